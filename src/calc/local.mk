@@ -1,0 +1,8 @@
+# The calculations: pure C, no library but the C library. Others can link it.
+lib_LIBRARIES += libtidemark-calc.a
+libtidemark_calc_a_SOURCES = \
+	src/calc/fault.c src/calc/fault.h
+
+calcincludedir = $(includedir)/tidemark/calc
+calcinclude_HEADERS = \
+	src/calc/fault.h

@@ -1,0 +1,15 @@
+/* runner.h - what each test program does in its main. */
+#ifndef TIDEMARK_TESTS_RUNNER_H
+#define TIDEMARK_TESTS_RUNNER_H
+
+#include <check.h>
+
+#define COUNT(array) (sizeof(array) / sizeof *(array))
+
+/* Runs one suite, prints its closing line, frees it. Returns what main returns. */
+int run_suite(Suite *suite);
+
+/* The path of a file of the source tree, as "fixtures/NAME"; a static buffer, overwritten by the next call. */
+const char *source_path(const char *relative);
+
+#endif
