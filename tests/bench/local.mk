@@ -1,0 +1,19 @@
+# Speed. Built and run by `make bench` alone, so that no test depends on the clock.
+#
+# A program: add tests/bench/NAME to EXTRA_PROGRAMS, and its _SOURCES, _CFLAGS and _LDADD as for
+# any program ("bench_PROGRAMS" would be installed). A script: add its path in the source tree to
+# BENCHES and to EXTRA_DIST. Both are run from the build folder with the variables that the
+# tests get, print one line a figure, and exit 77 when the peer they compare with is missing.
+
+bench: $(EXTRA_PROGRAMS) $(bin_PROGRAMS) site.stamp
+	@$(AM_TESTS_ENVIRONMENT) status=0; \
+	for name in $(EXTRA_PROGRAMS); do \
+	  echo "== $$name"; ./$$name || { code=$$?; test $$code = 77 || status=1; }; \
+	done; \
+	for name in $(BENCHES); do \
+	  echo "== $$name"; $(srcdir)/$$name || { code=$$?; test $$code = 77 || status=1; }; \
+	done; \
+	exit $$status
+
+.PHONY: bench
+CLEANFILES += $(EXTRA_PROGRAMS)

@@ -1,0 +1,31 @@
+# The pages. WWW_TEXT is sent compressed, WWW_BINARY is not; both are paths like www/today.html.
+# WWW_MADE is text that the build makes, a path like site/openapi.json with a rule of its own.
+# All of it is gathered in site/ of the build folder, each text with its .gz beside it: that is
+# what `tidemarkd --www` is given before the install. (Not www/: in a build folder elsewhere make
+# would then take the old copy there for the source.)
+EXTRA_DIST += $(WWW_TEXT) $(WWW_BINARY)
+wwwdir = $(pkgdatadir)/www
+
+# gzip -n leaves the time out: the same page gives the same bytes.
+site.stamp: $(WWW_TEXT) $(WWW_BINARY) $(WWW_MADE)
+	$(AM_V_GEN)for file in $(WWW_TEXT) $(WWW_BINARY); do \
+	  to=site/$${file#www/}; \
+	  $(MKDIR_P) "$${to%/*}" && cp -f $(srcdir)/$$file $$to || exit 1; \
+	done; \
+	for file in $(WWW_TEXT) $(WWW_MADE); do \
+	  to=site/$${file#*/}; \
+	  gzip -9 -n -c $$to >$$to.gz.tmp && mv -f $$to.gz.tmp $$to.gz || exit 1; \
+	done; \
+	touch $@
+
+all-local: site.stamp
+
+install-data-local: site.stamp
+	@for file in $(WWW_TEXT) $(WWW_MADE) $(WWW_BINARY); do \
+	  name=$${file#*/}; to="$(DESTDIR)$(wwwdir)/$$name"; \
+	  $(MKDIR_P) "$${to%/*}" && $(INSTALL_DATA) site/$$name "$$to" || exit 1; \
+	  test ! -f site/$$name.gz || $(INSTALL_DATA) site/$$name.gz "$$to.gz" || exit 1; \
+	done
+
+uninstall-local:
+	rm -rf "$(DESTDIR)$(wwwdir)"
