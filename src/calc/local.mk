@@ -1,8 +1,14 @@
 # The calculations: pure C, no library but the C library. Others can link it.
 lib_LIBRARIES += libtidemark-calc.a
 libtidemark_calc_a_SOURCES = \
-	src/calc/fault.c src/calc/fault.h
+	src/calc/fault.c src/calc/fault.h \
+	src/calc/ions.c src/calc/ions.h \
+	src/calc/salts.c src/calc/salts.h \
+	src/calc/solution.h
 
 calcincludedir = $(includedir)/tidemark/calc
 calcinclude_HEADERS = \
-	src/calc/fault.h
+	src/calc/fault.h \
+	src/calc/ions.h \
+	src/calc/salts.h \
+	src/calc/solution.h

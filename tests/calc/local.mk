@@ -12,4 +12,37 @@ tests_calc_fault_CFLAGS = $(TEST_CFLAGS)
 tests_calc_fault_LDADD = $(CALC_TEST_LDADD)
 
 TESTS += tests/calc/fault
+
+check_PROGRAMS += tests/calc/salts
+tests_calc_salts_SOURCES = tests/calc/salts.c
+tests_calc_salts_CFLAGS = $(TEST_CFLAGS)
+tests_calc_salts_LDADD = $(CALC_TEST_LDADD)
+TESTS += tests/calc/salts
 endif
+
+EXTRA_DIST += \
+	fixtures/chemistry/README.md \
+	fixtures/chemistry/acid-worked-examples.csv \
+	fixtures/chemistry/concentrate-limits.csv \
+	fixtures/chemistry/facts-aqueous.csv \
+	fixtures/chemistry/facts-atomic-masses.csv \
+	fixtures/chemistry/facts-conductivity.csv \
+	fixtures/chemistry/facts-constants-compared.csv \
+	fixtures/chemistry/facts-ec-compensation.csv \
+	fixtures/chemistry/facts-label.csv \
+	fixtures/chemistry/facts-minerals-compared.csv \
+	fixtures/chemistry/facts-minerals.csv \
+	fixtures/chemistry/facts-salts.csv \
+	fixtures/chemistry/facts-water.csv \
+	fixtures/chemistry/measured-nutrient-samples.csv \
+	fixtures/chemistry/published-ec.csv \
+	fixtures/chemistry/solutions-acid.csv \
+	fixtures/chemistry/solutions-citric.csv \
+	fixtures/chemistry/solutions-concentrates.csv \
+	fixtures/chemistry/solutions-dissolving.csv \
+	fixtures/chemistry/solutions-full.csv \
+	fixtures/chemistry/solutions-household.csv \
+	fixtures/chemistry/solutions-mixes.csv \
+	fixtures/chemistry/solutions-single-salts.csv \
+	fixtures/chemistry/standards.csv \
+	fixtures/chemistry/waters.csv
