@@ -72,8 +72,11 @@ int64_t db_changes(struct db *db);
 int64_t db_last_id(struct db *db);
 
 /* Every named query of every noun, for the test that reads their plans. */
-extern const struct query *const store_queries[];
-extern const size_t store_query_counts[];
-extern const size_t store_queries_count;
+struct store_noun {
+    const struct query *queries;
+    const size_t *count;
+};
+extern const struct store_noun store_nouns[];
+extern const size_t store_nouns_count;
 
 #endif

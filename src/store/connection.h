@@ -1,0 +1,27 @@
+/* connection.h - what one connection holds; for the files of the store only. */
+#ifndef TIDEMARK_CONNECTION_H
+#define TIDEMARK_CONNECTION_H
+
+#include "store/store.h"
+
+/* Statements by the address of their query: open addressing, sized for twice the queries there are. */
+#define DB_STATEMENTS 512
+
+struct db {
+    sqlite3 *sqlite;
+    struct db *next;
+    struct {
+        const struct query *query;
+        sqlite3_stmt *stmt;
+    } held[DB_STATEMENTS];
+    size_t held_count;
+};
+
+struct db *db_open(const char *path, bool writer, struct fault *fault);
+void db_close(struct db *db);
+int db_exec(struct db *db, const char *sql, struct fault *fault);
+
+/* What SQLite says of its last error, as a fault. Returns -1. */
+int db_fault(sqlite3 *sqlite, struct fault *fault);
+
+#endif

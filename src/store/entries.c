@@ -1,0 +1,484 @@
+/* entries.c - the log in the file. */
+#include "store/entries.h"
+
+#include <ctype.h>
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+/* One list of columns for every way to ask, so that one function reads them all. */
+#define ENTRY_COLUMNS \
+    "SELECT e.id, e.tank, t.uid, e.kind, e.at_ms, e.received_ms, e.clock_off_ms, e.note, e.amends, e.withdraws, " \
+    "e.waterline_mm, e.volume_l, e.ec_ms_cm, e.ph, e.temperature_c, e.method, e.water, e.target, e.acid, e.acid_ml, " \
+    "e.crop, e.plants, e.sown_day, e.start, e.how, e.weight_g, e.bunches, e.kept_fraction, e.quality, " \
+    "e.member, m.uid, m.name, e.device, d.uid, d.name, " \
+    "(SELECT a.id FROM entry a WHERE a.amends = e.id ORDER BY a.received_ms DESC, a.id DESC LIMIT 1), " \
+    "(SELECT w.id FROM entry w WHERE w.withdraws = e.id ORDER BY w.received_ms DESC, w.id DESC LIMIT 1) " \
+    "FROM entry e JOIN tank t ON t.key = e.tank LEFT JOIN member m ON m.key = e.member LEFT JOIN device d ON d.key = e.device "
+
+enum { ADD, ADD_SALT, ADD_CUP, ONE, OF_TANK, PAGE_OF_TANK, PAGE, HARVESTS, SALTS, CUPS };
+
+const struct query entries_queries[] = {
+    [ADD] = {"entry_add",
+             "INSERT INTO entry (id, tank, kind, at_ms, received_ms, clock_off_ms, member, device, sensor, note, amends, withdraws, "
+             "waterline_mm, volume_l, ec_ms_cm, ph, temperature_c, method, water, target, acid, acid_ml, crop, plants, sown_day, start, "
+             "how, weight_g, bunches, kept_fraction, quality) "
+             "VALUES (:id, :tank, :kind, :at_ms, :received_ms, :clock_off_ms, :member, :device, :sensor, :note, :amends, :withdraws, "
+             ":waterline_mm, :volume_l, :ec_ms_cm, :ph, :temperature_c, :method, :water, :target, :acid, :acid_ml, :crop, :plants, "
+             ":sown_day, :start, :how, :weight_g, :bunches, :kept_fraction, :quality)"},
+    [ADD_SALT] = {"entry_add_salt", "INSERT INTO entry_salt (entry, place, salt, grams) VALUES (:entry, :place, :salt, :grams)"},
+    [ADD_CUP] = {"entry_add_cup", "INSERT INTO entry_cup (entry, cup) VALUES (:entry, :cup)"},
+    [ONE] = {"entry_one", ENTRY_COLUMNS "WHERE e.id = :id"},
+    [OF_TANK] = {"entries_of_tank", ENTRY_COLUMNS "WHERE e.tank = :tank ORDER BY e.at_ms, e.id"},
+    [PAGE_OF_TANK] = {"entries_page_of_tank", ENTRY_COLUMNS "WHERE e.tank = :tank AND (e.at_ms, e.id) < (:before_ms, :before_id) "
+                                                            "ORDER BY e.at_ms DESC, e.id DESC LIMIT :limit"},
+    [PAGE] = {"entries_page", ENTRY_COLUMNS "WHERE (e.at_ms, e.id) < (:before_ms, :before_id) "
+                                            "ORDER BY e.at_ms DESC, e.id DESC LIMIT :limit"},
+    [HARVESTS] = {"entries_harvests", ENTRY_COLUMNS "WHERE e.kind = 4 AND e.at_ms >= :from_ms AND e.at_ms < :to_ms "
+                                                    "ORDER BY e.at_ms, e.id"},
+    [SALTS] = {"entry_salts", "SELECT salt, grams FROM entry_salt WHERE entry = :entry ORDER BY place"},
+    [CUPS] = {"entry_cups", "SELECT cup FROM entry_cup WHERE entry = :entry ORDER BY cup"},
+};
+const size_t entries_queries_count = sizeof entries_queries / sizeof *entries_queries;
+
+int uuid_bytes(const char *text, unsigned char bytes[16])
+{
+    size_t digits = 0;
+
+    if (!text || strlen(text) != 36)
+        return -1;
+    for (size_t i = 0; i < 36; i++) {
+        int c = (unsigned char)text[i], value;
+
+        if (i == 8 || i == 13 || i == 18 || i == 23) {
+            if (c != '-')
+                return -1;
+            continue;
+        }
+        if (!isxdigit(c))
+            return -1;
+        value = c <= '9' ? c - '0' : (c | 32) - 'a' + 10;
+        bytes[digits / 2] = (unsigned char)(digits % 2 ? bytes[digits / 2] | value : value << 4);
+        digits++;
+    }
+    return 0;
+}
+
+void uuid_text(const unsigned char bytes[16], char text[37])
+{
+    static const char digit[] = "0123456789abcdef";
+    char *to = text;
+
+    for (size_t i = 0; i < 16; i++) {
+        if (i == 4 || i == 6 || i == 8 || i == 10)
+            *to++ = '-';
+        *to++ = digit[bytes[i] >> 4];
+        *to++ = digit[bytes[i] & 15];
+    }
+    *to = '\0';
+}
+
+struct entry entry_blank(void)
+{
+    return (struct entry){.kind = ENTRY_NOTE,
+                          .clock_off_ms = STORE_NO_INT,
+                          .sent_ms = STORE_NO_INT,
+                          .waterline_mm = NAN,
+                          .air_gap_mm = NAN,
+                          .volume_l = NAN,
+                          .ec_ms_cm = NAN,
+                          .ph = NAN,
+                          .temperature_c = NAN,
+                          .method = ENTRY_NONE,
+                          .acid = {ENTRY_NONE, NAN},
+                          .count = STORE_NO_INT,
+                          .sown_day = INT32_MIN,
+                          .start = ENTRY_NONE,
+                          .how = ENTRY_NONE,
+                          .weight_g = NAN,
+                          .bunches = STORE_NO_INT,
+                          .kept_fraction = NAN,
+                          .quality = STORE_NO_INT,
+                          .tank_key = STORE_NO_INT,
+                          .member_key = STORE_NO_INT,
+                          .device_key = STORE_NO_INT,
+                          .sensor_key = STORE_NO_INT};
+}
+
+static bool same_text(const char *a, const char *b)
+{
+    return a == b || (a && b && strcmp(a, b) == 0);
+}
+
+static bool same_real(double a, double b)
+{
+    return (isnan(a) && isnan(b)) || a == b; /* stored and read back unchanged */
+}
+
+static bool same_lists(const struct entry *a, const struct entry *b)
+{
+    const struct entry_salt *salt_a = a->weighed.item, *salt_b = b->weighed.item;
+    const int64_t *cup_a = a->cups.item, *cup_b = b->cups.item;
+
+    if (a->weighed.count != b->weighed.count || a->cups.count != b->cups.count)
+        return false;
+    for (size_t i = 0; i < a->weighed.count; i++)
+        if (!same_text(salt_a[i].salt, salt_b[i].salt) || !same_real(salt_a[i].grams, salt_b[i].grams))
+            return false;
+    for (size_t i = 0; i < a->cups.count; i++)
+        if (cup_a[i] != cup_b[i])
+            return false;
+    return true;
+}
+
+bool entry_same(const struct entry *a, const struct entry *b)
+{
+    const double reals_a[] = {a->waterline_mm, a->volume_l, a->ec_ms_cm, a->ph,           a->temperature_c,
+                              a->acid.ml,      a->weight_g, a->kept_fraction};
+    const double reals_b[] = {b->waterline_mm, b->volume_l, b->ec_ms_cm, b->ph,           b->temperature_c,
+                              b->acid.ml,      b->weight_g, b->kept_fraction};
+    const int64_t ints_a[] = {a->kind,  a->at_ms, a->method, a->acid.acid, a->count,
+                              a->start, a->how,   a->bunches, a->quality,  a->sown_day, a->tank_key};
+    const int64_t ints_b[] = {b->kind,  b->at_ms, b->method, b->acid.acid, b->count,
+                              b->start, b->how,   b->bunches, b->quality,  b->sown_day, b->tank_key};
+    const char *const texts_a[] = {a->note, a->amends, a->withdraws, a->water, a->target, a->crop};
+    const char *const texts_b[] = {b->note, b->amends, b->withdraws, b->water, b->target, b->crop};
+
+    for (size_t i = 0; i < sizeof reals_a / sizeof *reals_a; i++)
+        if (!same_real(reals_a[i], reals_b[i]))
+            return false;
+    for (size_t i = 0; i < sizeof texts_a / sizeof *texts_a; i++)
+        if (!same_text(texts_a[i], texts_b[i]))
+            return false;
+    return memcmp(ints_a, ints_b, sizeof ints_a) == 0 && same_lists(a, b);
+}
+
+static void bind_uuid(sqlite3_stmt *stmt, const char *name, const char *text)
+{
+    unsigned char bytes[16];
+
+    if (text && uuid_bytes(text, bytes) == 0)
+        stmt_blob(stmt, name, bytes, sizeof bytes);
+}
+
+/* A choice is kept as its number, ENTRY_NONE as NULL. */
+static void bind_choice(sqlite3_stmt *stmt, const char *name, int choice)
+{
+    stmt_int(stmt, name, choice == ENTRY_NONE ? STORE_NO_INT : choice);
+}
+
+static void bind_entry(sqlite3_stmt *add, const struct entry *entry)
+{
+    bind_uuid(add, ":id", entry->id);
+    stmt_int(add, ":tank", entry->tank_key);
+    stmt_int(add, ":kind", entry->kind);
+    stmt_int(add, ":at_ms", entry->at_ms);
+    stmt_int(add, ":received_ms", entry->received_ms);
+    stmt_int(add, ":clock_off_ms", entry->clock_off_ms);
+    stmt_int(add, ":member", entry->member_key);
+    stmt_int(add, ":device", entry->device_key);
+    stmt_int(add, ":sensor", entry->sensor_key);
+    stmt_text(add, ":note", entry->note);
+    bind_uuid(add, ":amends", entry->amends);
+    bind_uuid(add, ":withdraws", entry->withdraws);
+    stmt_real(add, ":waterline_mm", entry->waterline_mm);
+    stmt_real(add, ":volume_l", entry->volume_l);
+    stmt_real(add, ":ec_ms_cm", entry->ec_ms_cm);
+    stmt_real(add, ":ph", entry->ph);
+    stmt_real(add, ":temperature_c", entry->temperature_c);
+    bind_choice(add, ":method", entry->method);
+    stmt_text(add, ":water", entry->water);
+    stmt_text(add, ":target", entry->target);
+    bind_choice(add, ":acid", entry->acid.acid);
+    stmt_real(add, ":acid_ml", entry->acid.ml);
+    stmt_text(add, ":crop", entry->crop);
+    stmt_int(add, ":plants", entry->count);
+    stmt_int(add, ":sown_day", entry->sown_day == INT32_MIN ? STORE_NO_INT : entry->sown_day);
+    bind_choice(add, ":start", entry->start);
+    bind_choice(add, ":how", entry->how);
+    stmt_real(add, ":weight_g", entry->weight_g);
+    stmt_int(add, ":bunches", entry->bunches);
+    stmt_real(add, ":kept_fraction", entry->kept_fraction);
+    stmt_int(add, ":quality", entry->quality);
+}
+
+static int add_salts(struct db *db, const struct entry *entry, struct fault *fault)
+{
+    const struct entry_salt *salt = entry->weighed.item;
+
+    for (size_t i = 0; i < entry->weighed.count; i++) {
+        STMT_HELD *add = stmt_take(db, &entries_queries[ADD_SALT], fault);
+
+        if (!add)
+            return -1;
+        bind_uuid(add, ":entry", entry->id);
+        stmt_int(add, ":place", (int64_t)i);
+        stmt_text(add, ":salt", salt[i].salt);
+        stmt_real(add, ":grams", salt[i].grams);
+        if (stmt_run(add, fault))
+            return -1;
+    }
+    return 0;
+}
+
+static int add_cups(struct db *db, const struct entry *entry, struct fault *fault)
+{
+    const int64_t *cup = entry->cups.item;
+
+    for (size_t i = 0; i < entry->cups.count; i++) {
+        STMT_HELD *add = stmt_take(db, &entries_queries[ADD_CUP], fault);
+
+        if (!add)
+            return -1;
+        bind_uuid(add, ":entry", entry->id);
+        stmt_int(add, ":cup", cup[i]);
+        if (stmt_run(add, fault))
+            return -1;
+    }
+    return 0;
+}
+
+int entries_add(struct db *db, const struct entry *entry, struct fault *fault)
+{
+    STMT_HELD *add = stmt_take(db, &entries_queries[ADD], fault);
+
+    if (!add)
+        return -1;
+    bind_entry(add, entry);
+    if (stmt_run(add, fault))
+        return -1;
+    return add_salts(db, entry, fault) || add_cups(db, entry, fault) ? -1 : 0;
+}
+
+/* Reading the columns in their order. */
+struct reader {
+    sqlite3_stmt *stmt;
+    struct arena *arena;
+    int column;
+    bool short_of_memory;
+};
+
+static int64_t next_int(struct reader *reader)
+{
+    return stmt_get_int(reader->stmt, reader->column++);
+}
+
+static int next_choice(struct reader *reader)
+{
+    int64_t value = next_int(reader);
+
+    return value == STORE_NO_INT ? ENTRY_NONE : (int)value;
+}
+
+static double next_real(struct reader *reader)
+{
+    return stmt_get_real(reader->stmt, reader->column++);
+}
+
+static const char *next_text(struct reader *reader)
+{
+    const char *text = stmt_get_text(reader->stmt, reader->column++), *copy = arena_text(reader->arena, text);
+
+    reader->short_of_memory |= text && !copy;
+    return copy;
+}
+
+static const char *next_uuid(struct reader *reader)
+{
+    const unsigned char *bytes = sqlite3_column_blob(reader->stmt, reader->column);
+    char text[37];
+    const char *copy;
+
+    if (sqlite3_column_bytes(reader->stmt, reader->column++) != 16)
+        return NULL;
+    uuid_text(bytes, text);
+    copy = arena_text(reader->arena, text);
+    reader->short_of_memory |= !copy;
+    return copy;
+}
+
+static int read_entry(sqlite3_stmt *stmt, struct entry *entry, struct arena *arena, struct fault *fault)
+{
+    struct reader r = {.stmt = stmt, .arena = arena};
+    int64_t day;
+
+    *entry = entry_blank();
+    entry->id = next_uuid(&r);
+    entry->tank_key = next_int(&r);
+    entry->tank = next_text(&r);
+    entry->kind = (int)next_int(&r);
+    entry->at_ms = next_int(&r);
+    entry->received_ms = next_int(&r);
+    entry->clock_off_ms = next_int(&r);
+    entry->note = next_text(&r);
+    entry->amends = next_uuid(&r);
+    entry->withdraws = next_uuid(&r);
+    entry->waterline_mm = next_real(&r);
+    entry->volume_l = next_real(&r);
+    entry->ec_ms_cm = next_real(&r);
+    entry->ph = next_real(&r);
+    entry->temperature_c = next_real(&r);
+    entry->method = next_choice(&r);
+    entry->water = next_text(&r);
+    entry->target = next_text(&r);
+    entry->acid.acid = next_choice(&r);
+    entry->acid.ml = next_real(&r);
+    entry->crop = next_text(&r);
+    entry->count = next_int(&r);
+    day = next_int(&r);
+    entry->sown_day = day == STORE_NO_INT ? INT32_MIN : (int32_t)day;
+    entry->start = next_choice(&r);
+    entry->how = next_choice(&r);
+    entry->weight_g = next_real(&r);
+    entry->bunches = next_int(&r);
+    entry->kept_fraction = next_real(&r);
+    entry->quality = next_int(&r);
+    entry->member_key = next_int(&r);
+    entry->member = next_text(&r);
+    entry->member_name = next_text(&r);
+    entry->device_key = next_int(&r);
+    entry->device = next_text(&r);
+    entry->device_name = next_text(&r);
+    entry->amended_by = next_uuid(&r);
+    entry->withdrawn_by = next_uuid(&r);
+    return r.short_of_memory ? fault_add(fault, FAULT_MEMORY, "", "out of memory") : 0;
+}
+
+static int read_salts(struct db *db, struct entry *entry, struct arena *arena, struct fault *fault)
+{
+    STMT_HELD *stmt = stmt_take(db, &entries_queries[SALTS], fault);
+    size_t room = 0;
+    int more;
+
+    if (!stmt)
+        return -1;
+    bind_uuid(stmt, ":entry", entry->id);
+    while ((more = stmt_step(stmt, fault)) == 1) {
+        struct entry_salt *salt;
+
+        entry->weighed.item = arena_grow(arena, entry->weighed.item, entry->weighed.count, &room, sizeof *salt);
+        if (!entry->weighed.item)
+            return fault_add(fault, FAULT_MEMORY, "", "out of memory");
+        salt = (struct entry_salt *)entry->weighed.item + entry->weighed.count++;
+        salt->salt = arena_text(arena, stmt_get_text(stmt, 0));
+        salt->grams = stmt_get_real(stmt, 1);
+        if (!salt->salt)
+            return fault_add(fault, FAULT_MEMORY, "", "out of memory");
+    }
+    return more;
+}
+
+static int read_cups(struct db *db, struct entry *entry, struct arena *arena, struct fault *fault)
+{
+    STMT_HELD *stmt = stmt_take(db, &entries_queries[CUPS], fault);
+    size_t room = 0;
+    int more;
+
+    if (!stmt)
+        return -1;
+    bind_uuid(stmt, ":entry", entry->id);
+    while ((more = stmt_step(stmt, fault)) == 1) {
+        entry->cups.item = arena_grow(arena, entry->cups.item, entry->cups.count, &room, sizeof(int64_t));
+        if (!entry->cups.item)
+            return fault_add(fault, FAULT_MEMORY, "", "out of memory");
+        ((int64_t *)entry->cups.item)[entry->cups.count++] = stmt_get_int(stmt, 0);
+    }
+    return more;
+}
+
+/* Only some kinds have children; the others are not asked for them. */
+static int read_children(struct db *db, struct entry *entry, struct arena *arena, struct fault *fault)
+{
+    switch (entry->kind) {
+    case ENTRY_FILL:
+    case ENTRY_TOP_UP:
+        return read_salts(db, entry, arena, fault);
+    case ENTRY_PLANTING:
+    case ENTRY_HARVEST:
+        return read_cups(db, entry, arena, fault);
+    default:
+        return 0;
+    }
+}
+
+static int read_all(struct db *db, sqlite3_stmt *stmt, struct list *entries, struct arena *arena, struct fault *fault)
+{
+    size_t room = 0;
+    int more;
+
+    *entries = (struct list){NULL, 0};
+    while ((more = stmt_step(stmt, fault)) == 1) {
+        struct entry *entry;
+
+        entries->item = arena_grow(arena, entries->item, entries->count, &room, sizeof *entry);
+        if (!entries->item)
+            return fault_add(fault, FAULT_MEMORY, "", "out of memory");
+        entry = (struct entry *)entries->item + entries->count++;
+        if (read_entry(stmt, entry, arena, fault) || read_children(db, entry, arena, fault))
+            return -1;
+    }
+    return more;
+}
+
+int entries_one(struct db *db, const char *id, struct entry *entry, struct arena *arena, struct fault *fault)
+{
+    STMT_HELD *stmt = stmt_take(db, &entries_queries[ONE], fault);
+    int found;
+
+    if (!stmt)
+        return -1;
+    bind_uuid(stmt, ":id", id);
+    found = stmt_step(stmt, fault);
+    if (found == 1 && (read_entry(stmt, entry, arena, fault) || read_children(db, entry, arena, fault)))
+        return -1;
+    return found;
+}
+
+int entries_of_tank(struct db *db, int64_t tank_key, struct list *entries, struct arena *arena, struct fault *fault)
+{
+    STMT_HELD *stmt = stmt_take(db, &entries_queries[OF_TANK], fault);
+
+    if (!stmt)
+        return -1;
+    stmt_int(stmt, ":tank", tank_key);
+    return read_all(db, stmt, entries, arena, fault);
+}
+
+int entries_page(struct db *db, const struct entries_page *page, struct list *entries, struct arena *arena, struct fault *fault)
+{
+    static const unsigned char last[16] = {255, 255, 255, 255, 255, 255, 255, 255, 255, 255, 255, 255, 255, 255, 255, 255};
+    bool one_tank = page->tank_key != STORE_NO_INT;
+    STMT_HELD *stmt = stmt_take(db, &entries_queries[one_tank ? PAGE_OF_TANK : PAGE], fault);
+
+    if (!stmt)
+        return -1;
+    if (one_tank)
+        stmt_int(stmt, ":tank", page->tank_key);
+    stmt_int(stmt, ":before_ms", page->before_ms);
+    if (page->before_id)
+        bind_uuid(stmt, ":before_id", page->before_id);
+    else
+        stmt_blob(stmt, ":before_id", last, sizeof last);
+    stmt_int(stmt, ":limit", page->limit);
+    return read_all(db, stmt, entries, arena, fault);
+}
+
+int entries_harvests(struct db *db, int64_t from_ms, int64_t to_ms, struct list *entries, struct arena *arena, struct fault *fault)
+{
+    STMT_HELD *stmt = stmt_take(db, &entries_queries[HARVESTS], fault);
+    struct entry *entry;
+    size_t kept = 0;
+
+    if (!stmt)
+        return -1;
+    stmt_int(stmt, ":from_ms", from_ms);
+    stmt_int(stmt, ":to_ms", to_ms);
+    if (read_all(db, stmt, entries, arena, fault))
+        return -1;
+    entry = entries->item;
+    for (size_t i = 0; i < entries->count; i++)
+        if (!entry[i].withdrawn_by && !entry[i].amended_by)
+            entry[kept++] = entry[i];
+    entries->count = kept;
+    return 0;
+}

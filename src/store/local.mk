@@ -1,0 +1,14 @@
+# The store: the only place with SQL. A migration is listed like a source file.
+noinst_LIBRARIES += libtidemark-store.a
+libtidemark_store_a_SOURCES = \
+	src/store/arena.c src/store/arena.h \
+	src/store/connection.h src/store/statements.c \
+	src/store/entries.c src/store/entries.h \
+	src/store/gardens.c src/store/gardens.h \
+	src/store/migrations.c src/store/migrations.h \
+	src/store/queries.c \
+	src/store/store.c src/store/store.h \
+	src/store/tanks.c src/store/tanks.h \
+	src/store/vessels.c src/store/vessels.h \
+	src/store/0001.sql
+libtidemark_store_a_CFLAGS = $(AM_CFLAGS) $(SQLITE_CFLAGS)

@@ -1,0 +1,68 @@
+/* migrations.c - the list of schema steps. */
+#include "store/migrations.h"
+
+#include <stdio.h>
+
+extern const char sql_0001[];
+
+static const char *const migrations[] = {sql_0001};
+
+int migrations_count(void)
+{
+    return (int)(sizeof migrations / sizeof *migrations);
+}
+
+static int pragma_int(struct db *db, const char *sql, int *value, struct fault *fault)
+{
+    sqlite3_stmt *stmt = NULL;
+    int failed = 0;
+
+    if (sqlite3_prepare_v2(db->sqlite, sql, -1, &stmt, NULL) != SQLITE_OK || sqlite3_step(stmt) != SQLITE_ROW)
+        failed = db_fault(db->sqlite, fault);
+    else
+        *value = sqlite3_column_int(stmt, 0);
+    sqlite3_finalize(stmt);
+    return failed;
+}
+
+/* A file with tables but without our mark is somebody else's. */
+static int check_owner(struct db *db, struct fault *fault)
+{
+    int application = 0, tables = 0;
+
+    if (pragma_int(db, "PRAGMA application_id", &application, fault) ||
+        pragma_int(db, "SELECT count(*) FROM sqlite_schema", &tables, fault))
+        return -1;
+    if (application == GARDEN_APPLICATION_ID || (application == 0 && tables == 0))
+        return 0;
+    return fault_add(fault, FAULT_STORE, "", "this file is not a garden");
+}
+
+static int run_one(struct db *db, int number, struct fault *fault)
+{
+    char mark[96];
+
+    snprintf(mark, sizeof mark, "PRAGMA application_id = %d; PRAGMA user_version = %d", GARDEN_APPLICATION_ID, number);
+    if (db_exec(db, "BEGIN IMMEDIATE", fault))
+        return -1;
+    if (db_exec(db, migrations[number - 1], fault) || db_exec(db, mark, fault) || db_exec(db, "COMMIT", fault)) {
+        db_exec(db, "ROLLBACK", NULL);
+        return -1;
+    }
+    return 0;
+}
+
+int migrations_run(struct db *writer, struct fault *fault)
+{
+    int version = 0;
+
+    if (check_owner(writer, fault) || pragma_int(writer, "PRAGMA user_version", &version, fault))
+        return -1;
+    if (version > migrations_count())
+        return fault_add(fault, FAULT_STORE, "", "this garden was written by a newer version (%d, this one knows %d)",
+                         version, migrations_count());
+    for (int number = version + 1; number <= migrations_count(); number++)
+        if (run_one(writer, number, fault))
+            return -1;
+    return 0;
+}

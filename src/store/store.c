@@ -1,0 +1,271 @@
+/* store.c - the writer's thread and the readers. */
+#include "store/store.h"
+
+#include <pthread.h>
+#include <stdlib.h>
+#include <string.h>
+#include <time.h>
+
+#include "store/connection.h"
+#include "store/migrations.h"
+
+/* Jobs that share one commit. More only makes the first of them wait longer. */
+#define BATCH 64
+
+struct job {
+    store_job *run;
+    void *context;
+    struct fault *fault;
+    int result;
+    bool done;
+    struct job *next;
+};
+
+struct store {
+    char *path;
+    struct db *writer;   /* the writer's thread only */
+    pthread_t thread;
+    pthread_mutex_t lock; /* all below */
+    pthread_cond_t asked, answered;
+    struct job *first, **last;
+    struct db *readers;  /* idle ones */
+    uint64_t version;
+    bool closing;
+};
+
+static int open_writer(struct store *store, struct fault *fault)
+{
+    store->writer = db_open(store->path, true, fault);
+    if (!store->writer)
+        return -1;
+    if (migrations_run(store->writer, fault)) {
+        db_close(store->writer);
+        store->writer = NULL;
+        return -1;
+    }
+    return 0;
+}
+
+/* One job in its savepoint. A full disk can make SQLite undo the whole transaction: then *lost is set and
+ * what came before in this batch is gone, too. */
+static void run_job(struct db *db, struct job *job, bool *lost)
+{
+    if (db_exec(db, "SAVEPOINT job", job->fault)) {
+        job->result = -1;
+        return;
+    }
+    job->result = job->run(db, job->context, job->fault);
+    if (job->result)
+        db_exec(db, "ROLLBACK TO job", NULL);
+    *lost = sqlite3_get_autocommit(db->sqlite) != 0;
+    if (!*lost)
+        db_exec(db, "RELEASE job", NULL);
+}
+
+static void fail_all(struct job *batch, size_t count, const struct fault *why)
+{
+    for (size_t i = 0; i < count; i++, batch = batch->next)
+        if (!batch->result) {
+            batch->result = -1;
+            fault_under(batch->fault, "", why);
+        }
+}
+
+/* Runs a batch in one transaction. After a failed commit the connection is opened anew: what its caches hold of the
+ * file can no longer be trusted. */
+static bool run_batch(struct store *store, struct job *batch, size_t count)
+{
+    struct fault why = {0};
+    struct job *job = batch;
+    bool lost = false, wrote = false;
+
+    if (!store->writer && open_writer(store, &why)) {
+        fail_all(batch, count, &why);
+        return false;
+    }
+    if (db_exec(store->writer, "BEGIN IMMEDIATE", &why)) {
+        fail_all(batch, count, &why);
+        return false;
+    }
+    for (size_t i = 0; i < count && !lost; i++, job = job->next) {
+        run_job(store->writer, job, &lost);
+        wrote |= job->result == 0;
+    }
+    if (lost)
+        fault_add(&why, FAULT_FULL, "", "the disk is full; nothing was kept");
+    if (lost || db_exec(store->writer, "COMMIT", &why)) {
+        db_exec(store->writer, "ROLLBACK", NULL);
+        db_close(store->writer);
+        store->writer = NULL;
+        fail_all(batch, count, &why);
+        return false;
+    }
+    return wrote;
+}
+
+/* Waits for work; after a quiet while the log file is folded back into the garden file. */
+static void wait_for_work(struct store *store, bool *dirty)
+{
+    while (!store->first && !store->closing) {
+        struct timespec until;
+
+        if (!*dirty) {
+            pthread_cond_wait(&store->asked, &store->lock);
+            continue;
+        }
+        clock_gettime(CLOCK_REALTIME, &until);
+        until.tv_sec += 10;
+        if (pthread_cond_timedwait(&store->asked, &store->lock, &until) && !store->first && !store->closing) {
+            pthread_mutex_unlock(&store->lock);
+            if (store->writer)
+                db_exec(store->writer, "PRAGMA wal_checkpoint(TRUNCATE)", NULL);
+            pthread_mutex_lock(&store->lock);
+            *dirty = false;
+        }
+    }
+}
+
+static void *write_on(void *context)
+{
+    struct store *store = context;
+    bool dirty = false;
+
+    pthread_mutex_lock(&store->lock);
+    for (;;) {
+        struct job *batch, *end;
+        size_t count = 1;
+        bool wrote;
+
+        wait_for_work(store, &dirty);
+        if (!store->first)
+            break;
+        batch = end = store->first;
+        for (; count < BATCH && end->next; count++)
+            end = end->next;
+        store->first = end->next;
+        if (!store->first)
+            store->last = &store->first;
+        end->next = NULL;
+        pthread_mutex_unlock(&store->lock);
+        wrote = run_batch(store, batch, count);
+        pthread_mutex_lock(&store->lock);
+        store->version += wrote;
+        dirty |= wrote;
+        while (batch) {
+            struct job *next = batch->next; /* its owner may be gone once done is seen */
+
+            batch->done = true;
+            batch = next;
+        }
+        pthread_cond_broadcast(&store->answered);
+    }
+    pthread_mutex_unlock(&store->lock);
+    return NULL;
+}
+
+struct store *store_open(const char *path, struct fault *fault)
+{
+    struct store *store = calloc(1, sizeof *store);
+
+    if (!store || !(store->path = malloc(strlen(path) + 1))) {
+        free(store);
+        fault_add(fault, FAULT_MEMORY, "", "out of memory");
+        return NULL;
+    }
+    strcpy(store->path, path);
+    store->last = &store->first;
+    pthread_mutex_init(&store->lock, NULL);
+    pthread_cond_init(&store->asked, NULL);
+    pthread_cond_init(&store->answered, NULL);
+    if (open_writer(store, fault))
+        goto failed;
+    if (pthread_create(&store->thread, NULL, write_on, store)) {
+        fault_add(fault, FAULT_MEMORY, "", "cannot start the writer's thread");
+        goto failed;
+    }
+    return store;
+failed:
+    db_close(store->writer);
+    free(store->path);
+    free(store);
+    return NULL;
+}
+
+void store_close(struct store *store)
+{
+    if (!store)
+        return;
+    pthread_mutex_lock(&store->lock);
+    store->closing = true;
+    pthread_cond_signal(&store->asked);
+    pthread_mutex_unlock(&store->lock);
+    pthread_join(store->thread, NULL);
+    while (store->readers) {
+        struct db *db = store->readers;
+
+        store->readers = db->next;
+        db_close(db);
+    }
+    db_close(store->writer); /* last, so that it folds the log file back */
+    pthread_cond_destroy(&store->asked);
+    pthread_cond_destroy(&store->answered);
+    pthread_mutex_destroy(&store->lock);
+    free(store->path);
+    free(store);
+}
+
+struct db *store_read(struct store *store, struct fault *fault)
+{
+    struct db *db;
+
+    pthread_mutex_lock(&store->lock);
+    db = store->readers;
+    if (db)
+        store->readers = db->next;
+    pthread_mutex_unlock(&store->lock);
+    if (!db)
+        db = db_open(store->path, false, fault);
+    if (db && db_exec(db, "BEGIN", fault)) {
+        db_close(db);
+        db = NULL;
+    }
+    return db;
+}
+
+void store_done(struct store *store, struct db *db)
+{
+    if (!db)
+        return;
+    if (db_exec(db, "COMMIT", NULL)) {
+        db_close(db);
+        return;
+    }
+    pthread_mutex_lock(&store->lock);
+    db->next = store->readers;
+    store->readers = db;
+    pthread_mutex_unlock(&store->lock);
+}
+
+int store_write(struct store *store, store_job *run, void *context, struct fault *fault)
+{
+    struct job job = {.run = run, .context = context, .fault = fault};
+
+    pthread_mutex_lock(&store->lock);
+    *store->last = &job;
+    store->last = &job.next;
+    pthread_cond_signal(&store->asked);
+    while (!job.done)
+        pthread_cond_wait(&store->answered, &store->lock);
+    pthread_mutex_unlock(&store->lock);
+    return job.result;
+}
+
+uint64_t store_version(struct store *store)
+{
+    uint64_t version;
+
+    pthread_mutex_lock(&store->lock);
+    version = store->version;
+    pthread_mutex_unlock(&store->lock);
+    return version;
+}

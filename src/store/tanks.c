@@ -1,0 +1,127 @@
+/* tanks.c - tanks in the file. */
+#include "store/tanks.h"
+
+#define TANK_COLUMNS \
+    "SELECT t.key, t.uid, t.code, t.name, t.area, a.uid, a.name, t.vessel, v.uid, t.walk_order, t.retired, t.changed " \
+    "FROM tank t JOIN vessel v ON v.key = t.vessel LEFT JOIN area a ON a.key = t.area "
+
+enum { ADD, CHANGE, BY_UID, BY_CODE, LIST, TOUCH, TOUCH_ALL };
+
+const struct query tanks_queries[] = {
+    [ADD] = {"tank_add",
+             "INSERT INTO tank (uid, code, name, area, vessel, walk_order) VALUES (:uid, :code, :name, :area, :vessel, :walk_order)"},
+    [CHANGE] = {"tank_change",
+                "UPDATE tank SET name = :name, area = :area, vessel = :vessel, walk_order = :walk_order, retired = :retired, "
+                "changed = changed + 1 WHERE key = :key"},
+    [BY_UID] = {"tank_by_uid", TANK_COLUMNS "WHERE t.uid = :name"},
+    [BY_CODE] = {"tank_by_code", TANK_COLUMNS "WHERE t.code = upper(:name)"},
+    [LIST] = {"tank_list", TANK_COLUMNS "WHERE t.key > :after ORDER BY t.key LIMIT :limit"},
+    [TOUCH] = {"tank_touch", "UPDATE tank SET changed = changed + 1 WHERE key = :key"},
+    [TOUCH_ALL] = {"tank_touch_all", "UPDATE tank SET changed = changed + 1"},
+};
+const size_t tanks_queries_count = sizeof tanks_queries / sizeof *tanks_queries;
+
+int tanks_add(struct db *db, struct tank_row *tank, struct fault *fault)
+{
+    STMT_HELD *add = stmt_take(db, &tanks_queries[ADD], fault);
+
+    if (!add)
+        return -1;
+    stmt_text(add, ":uid", tank->id);
+    stmt_text(add, ":code", tank->code);
+    stmt_text(add, ":name", tank->name);
+    stmt_int(add, ":area", tank->area_key);
+    stmt_int(add, ":vessel", tank->vessel_key);
+    stmt_real(add, ":walk_order", tank->walk_order);
+    if (stmt_run(add, fault))
+        return -1;
+    tank->key = db_last_id(db);
+    return 0;
+}
+
+int tanks_change(struct db *db, const struct tank_row *tank, struct fault *fault)
+{
+    STMT_HELD *change = stmt_take(db, &tanks_queries[CHANGE], fault);
+
+    if (!change)
+        return -1;
+    stmt_int(change, ":key", tank->key);
+    stmt_text(change, ":name", tank->name);
+    stmt_int(change, ":area", tank->area_key);
+    stmt_int(change, ":vessel", tank->vessel_key);
+    stmt_real(change, ":walk_order", tank->walk_order);
+    stmt_int(change, ":retired", tank->retired);
+    return stmt_run(change, fault);
+}
+
+static int read_tank(sqlite3_stmt *stmt, struct tank_row *tank, struct arena *arena, struct fault *fault)
+{
+    *tank = (struct tank_row){
+        .key = stmt_get_int(stmt, 0),
+        .id = arena_text(arena, stmt_get_text(stmt, 1)),
+        .code = arena_text(arena, stmt_get_text(stmt, 2)),
+        .name = arena_text(arena, stmt_get_text(stmt, 3)),
+        .area_key = stmt_get_int(stmt, 4),
+        .area = arena_text(arena, stmt_get_text(stmt, 5)),
+        .area_name = arena_text(arena, stmt_get_text(stmt, 6)),
+        .vessel_key = stmt_get_int(stmt, 7),
+        .vessel = arena_text(arena, stmt_get_text(stmt, 8)),
+        .walk_order = stmt_get_real(stmt, 9),
+        .retired = stmt_get_int(stmt, 10) != 0,
+        .changed = stmt_get_int(stmt, 11),
+    };
+    if (!tank->id || !tank->code || !tank->name || !tank->vessel)
+        return fault_add(fault, FAULT_MEMORY, "", "out of memory");
+    return 0;
+}
+
+static int one_by(struct db *db, size_t query, const char *name, struct tank_row *tank, struct arena *arena, struct fault *fault)
+{
+    STMT_HELD *stmt = stmt_take(db, &tanks_queries[query], fault);
+    int found;
+
+    if (!stmt)
+        return -1;
+    stmt_text(stmt, ":name", name);
+    found = stmt_step(stmt, fault);
+    return found == 1 && read_tank(stmt, tank, arena, fault) ? -1 : found;
+}
+
+int tanks_one(struct db *db, const char *id_or_code, struct tank_row *tank, struct arena *arena, struct fault *fault)
+{
+    int found = one_by(db, BY_UID, id_or_code, tank, arena, fault);
+
+    return found ? found : one_by(db, BY_CODE, id_or_code, tank, arena, fault);
+}
+
+int tanks_list(struct db *db, int64_t after_key, int64_t limit, struct list *tanks, struct arena *arena, struct fault *fault)
+{
+    STMT_HELD *stmt = stmt_take(db, &tanks_queries[LIST], fault);
+    size_t room = 0;
+    int more;
+
+    if (!stmt)
+        return -1;
+    stmt_int(stmt, ":after", after_key);
+    stmt_int(stmt, ":limit", limit);
+    *tanks = (struct list){NULL, 0};
+    while ((more = stmt_step(stmt, fault)) == 1) {
+        tanks->item = arena_grow(arena, tanks->item, tanks->count, &room, sizeof(struct tank_row));
+        if (!tanks->item)
+            return fault_add(fault, FAULT_MEMORY, "", "out of memory");
+        if (read_tank(stmt, (struct tank_row *)tanks->item + tanks->count++, arena, fault))
+            return -1;
+    }
+    return more;
+}
+
+int tanks_touch(struct db *db, int64_t key, struct fault *fault)
+{
+    STMT_HELD *touch = stmt_take(db, &tanks_queries[key == STORE_NO_INT ? TOUCH_ALL : TOUCH], fault);
+
+    if (!touch)
+        return -1;
+    if (key != STORE_NO_INT)
+        stmt_int(touch, ":key", key);
+    return stmt_run(touch, fault);
+}

@@ -1,0 +1,14 @@
+# Tests of the store: each has a garden file of its own in the build folder.
+if HAVE_CHECK
+STORE_TEST_LDADD = tests/libtest.a libtidemark-store.a libtidemark-calc.a $(SQLITE_LIBS) $(CHECK_LIBS) -lpthread -lm
+
+check_PROGRAMS += tests/store/store tests/store/log
+tests_store_store_SOURCES = tests/store/store.c tests/garden_file.c tests/garden_file.h
+tests_store_store_CFLAGS = $(TEST_CFLAGS) $(SQLITE_CFLAGS)
+tests_store_store_LDADD = $(STORE_TEST_LDADD)
+tests_store_log_SOURCES = tests/store/log.c tests/garden_file.c tests/garden_file.h
+tests_store_log_CFLAGS = $(TEST_CFLAGS) $(SQLITE_CFLAGS)
+tests_store_log_LDADD = $(STORE_TEST_LDADD)
+
+TESTS += tests/store/store tests/store/log
+endif
