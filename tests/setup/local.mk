@@ -1,6 +1,7 @@
 # Proof that the set-up works. What needs a bare system or the network is not in TESTS: fresh-debian
 # runs ./bootstrap check in a Debian 12 of its own, see its first lines.
-SETUP_TESTS = tests/setup/bootstrap_test.sh tests/setup/count_test.sh tests/setup/shell_test.sh
+SETUP_TESTS = tests/setup/bootstrap_test.sh tests/setup/count_test.sh \
+	tests/setup/service_test.sh tests/setup/shell_test.sh
 TESTS += $(SETUP_TESTS)
 EXTRA_DIST += $(SETUP_TESTS) tests/setup/lib.sh \
 	tests/setup/count tests/setup/valgrind tests/setup/tarball tests/setup/fresh-debian
