@@ -4,11 +4,23 @@ libtidemark_calc_a_SOURCES = \
 	src/calc/fault.c src/calc/fault.h \
 	src/calc/ions.c src/calc/ions.h \
 	src/calc/salts.c src/calc/salts.h \
-	src/calc/solution.h
+	src/calc/solution.h \
+	src/calc/label.h \
+	src/calc/lid.h \
+	src/calc/nnls.h \
+	src/calc/recipe.h \
+	src/calc/units.h \
+	src/calc/vessel.h
 
 calcincludedir = $(includedir)/tidemark/calc
 calcinclude_HEADERS = \
 	src/calc/fault.h \
 	src/calc/ions.h \
 	src/calc/salts.h \
-	src/calc/solution.h
+	src/calc/solution.h \
+	src/calc/label.h \
+	src/calc/lid.h \
+	src/calc/nnls.h \
+	src/calc/recipe.h \
+	src/calc/units.h \
+	src/calc/vessel.h

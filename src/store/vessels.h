@@ -2,14 +2,9 @@
 #ifndef TIDEMARK_STORE_VESSELS_H
 #define TIDEMARK_STORE_VESSELS_H
 
+#include "calc/vessel.h"
 #include "store/arena.h"
 #include "store/store.h"
-
-enum vessel_shape { VESSEL_BOX, VESSEL_ROUND, VESSEL_POURED };
-
-struct vessel_point {
-    double waterline_mm, volume_l;
-};
 
 struct vessel_cup {
     double x_mm, y_mm; /* of its centre, from one marked corner of the lid */
@@ -19,7 +14,7 @@ struct vessel_cup {
 struct vessel_row {
     int64_t key;
     const char *id, *name;
-    int shape;
+    int shape;           /* enum vessel_shape */
     double floor_l_mm, floor_w_mm, rim_l_mm, rim_w_mm; /* round: diameters in floor_l_mm and rim_l_mm */
     double height_mm;    /* of the lid's underside above the floor; poured: of its last point where not given */
     double corner_mm;
