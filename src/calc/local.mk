@@ -10,7 +10,13 @@ libtidemark_calc_a_SOURCES = \
 	src/calc/nnls.h \
 	src/calc/recipe.h \
 	src/calc/units.h \
-	src/calc/vessel.h
+	src/calc/vessel.h \
+	src/calc/climate.h \
+	src/calc/crops.h \
+	src/calc/days.h \
+	src/calc/outlook.h \
+	src/calc/planning.h \
+	src/calc/topup.h
 
 calcincludedir = $(includedir)/tidemark/calc
 calcinclude_HEADERS = \
@@ -23,4 +29,10 @@ calcinclude_HEADERS = \
 	src/calc/nnls.h \
 	src/calc/recipe.h \
 	src/calc/units.h \
-	src/calc/vessel.h
+	src/calc/vessel.h \
+	src/calc/climate.h \
+	src/calc/crops.h \
+	src/calc/days.h \
+	src/calc/outlook.h \
+	src/calc/planning.h \
+	src/calc/topup.h
