@@ -88,7 +88,7 @@ enum reagent {
 /* "nitric", "phosphoric", "sulfuric", "citric", "potassium-hydroxide", "potassium-bicarbonate". */
 extern const char *const reagent_key[REAGENT_COUNT];
 
-/* mg/L of CaCO3 in a mmol/L (= meq/L) of alkalinity: half its molar mass. */
-#define CACO3_MG_PER_MEQ 50.043
+/* mg/L of CaCO3 in a mmol/L (= meq/L) of alkalinity: half the molar mass 100.087 g/mol, as the reference waters count. */
+#define CACO3_MG_PER_MEQ 50.0435
 
 #endif

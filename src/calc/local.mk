@@ -2,9 +2,6 @@
 lib_LIBRARIES += libtidemark-calc.a
 libtidemark_calc_a_SOURCES = \
 	src/calc/fault.c src/calc/fault.h \
-	src/calc/ions.c src/calc/ions.h \
-	src/calc/salts.c src/calc/salts.h \
-	src/calc/solution.h \
 	src/calc/label.h \
 	src/calc/lid.h \
 	src/calc/nnls.h \
@@ -21,9 +18,6 @@ libtidemark_calc_a_SOURCES = \
 calcincludedir = $(includedir)/tidemark/calc
 calcinclude_HEADERS = \
 	src/calc/fault.h \
-	src/calc/ions.h \
-	src/calc/salts.h \
-	src/calc/solution.h \
 	src/calc/label.h \
 	src/calc/lid.h \
 	src/calc/nnls.h \
@@ -36,3 +30,15 @@ calcinclude_HEADERS = \
 	src/calc/outlook.h \
 	src/calc/planning.h \
 	src/calc/topup.h
+
+# Solution chemistry
+libtidemark_calc_a_SOURCES += \
+	src/calc/ions.c \
+	src/calc/salts.c \
+	src/calc/solution.c src/calc/solution_build.c \
+	src/calc/solution_data.c src/calc/solution_data.h
+
+calcinclude_HEADERS += \
+	src/calc/ions.h \
+	src/calc/salts.h \
+	src/calc/solution.h

@@ -66,7 +66,6 @@ struct solution_input {
     double total_mmol_l[ION_TOTALS]; /* per litre of finished solution */
     double alkalinity_mmol_l;       /* what the totals' charges leave over: kept when CO2 comes and goes */
     double elements_mg_l[ELEMENT_COUNT]; /* by weight, metals and urea included */
-    double missing_meq_l; /* charge of the water's analysis that has no partner: inert, shown as charge_error_percent */
 };
 
 /* ----------------------------------------------------------------- solved */
@@ -137,7 +136,7 @@ void solution_begin(struct solution_input *given, double temperature_c);
 /* Adds `litres` of a source water to each litre of solution (1 for all of it, 0.3 in a blend).
  *
  * Its total carbonate is what its pH and alkalinity imply at 25 C, closed. Where the analysis does not
- * balance, alkalinity and pH are believed and the rest of the charge is kept as missing_meq_l.
+ * balance, alkalinity and pH are believed; the charge without a partner is inert and shows as charge_error_percent.
  *
  * Returns 0; -1 with FAULT_INPUT, pointers "/ph", "/alkalinity_mg_caco3_l", "/ca_mg_l" ...: a value is not
  * finite, below 0 or above 10,000 mg/L (pH outside 3 to 11), or pH and alkalinity contradict each other.

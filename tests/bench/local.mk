@@ -17,3 +17,11 @@ bench: $(EXTRA_PROGRAMS) $(bin_PROGRAMS) site.stamp
 
 .PHONY: bench
 CLEANFILES += $(EXTRA_PROGRAMS)
+
+# solution: one solution to species, pH, EC and saturation
+if HAVE_CHECK
+EXTRA_PROGRAMS += tests/bench/solution
+tests_bench_solution_SOURCES = tests/bench/solution.c tests/calc/rows.c tests/calc/rows.h
+tests_bench_solution_CFLAGS = $(TEST_CFLAGS)
+tests_bench_solution_LDADD = $(CALC_TEST_LDADD)
+endif

@@ -18,6 +18,18 @@ tests_calc_salts_SOURCES = tests/calc/salts.c
 tests_calc_salts_CFLAGS = $(TEST_CFLAGS)
 tests_calc_salts_LDADD = $(CALC_TEST_LDADD)
 TESTS += tests/calc/salts
+
+check_PROGRAMS += tests/calc/solution
+tests_calc_solution_SOURCES = tests/calc/solution.c tests/calc/rows.c tests/calc/rows.h
+tests_calc_solution_CFLAGS = $(TEST_CFLAGS)
+tests_calc_solution_LDADD = $(CALC_TEST_LDADD)
+TESTS += tests/calc/solution
+
+check_PROGRAMS += tests/calc/solution_rows
+tests_calc_solution_rows_SOURCES = tests/calc/solution_rows.c tests/calc/rows.c tests/calc/rows.h
+tests_calc_solution_rows_CFLAGS = $(TEST_CFLAGS)
+tests_calc_solution_rows_LDADD = $(CALC_TEST_LDADD)
+TESTS += tests/calc/solution_rows
 endif
 
 EXTRA_DIST += \
