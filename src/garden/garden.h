@@ -1,12 +1,42 @@
-/* garden.h - one garden: its file, and the rules over it. */
+/* garden.h - one garden: its file, its settings, its vessels and tanks, and the rules over them.
+ *
+ * Safe from any thread. Texts that come back live in the arena that was given.
+ */
 #ifndef TIDEMARK_GARDEN_H
 #define TIDEMARK_GARDEN_H
 
 #include "calc/fault.h"
+#include "store/arena.h"
+#include "store/gardens.h"
 #include "store/store.h"
+#include "store/tanks.h"
+#include "store/vessels.h"
 
 struct garden {
     struct store *store;
+    struct standing_cache *standings; /* what was worked out of each tank (garden/standing.h) */
 };
+
+/* Opens the file, making a new garden in a new one. NULL with a fault. */
+struct garden *garden_open(const char *path, struct fault *fault);
+void garden_close(struct garden *garden);
+
+/* The settings; a climate that nobody told is taken from the latitude, see garden/place.h. */
+int garden_settings(struct garden *garden, struct garden_row *row, struct arena *arena, struct fault *fault);
+
+/* Puts all settings in the place of the present ones. FAULT_INPUT with pointers as in the garden document. */
+int garden_settings_write(struct garden *garden, const struct garden_row *row, struct fault *fault);
+
+/* Checks a vessel with its lid and fills in what was left out: start_mm half-way up the cups, low_mm. */
+int garden_vessel_complete(struct vessel_row *vessel, struct arena *arena, struct fault *fault);
+
+/* Adds a vessel or changes it (by its id). *made tells which. */
+int garden_vessel_put(struct garden *garden, struct vessel_row *vessel, bool *made, struct arena *arena, struct fault *fault);
+
+/* Adds a tank: id (or NULL), name, area (uid or NULL), vessel (uid), walk_order. It gets a short code. */
+int garden_tank_add(struct garden *garden, struct tank_row *tank, bool *stored_before, struct arena *arena, struct fault *fault);
+
+/* Changes name, area, vessel, walk_order, retired of the tank with this key. */
+int garden_tank_change(struct garden *garden, struct tank_row *tank, struct arena *arena, struct fault *fault);
 
 #endif

@@ -5,7 +5,7 @@
     "SELECT t.key, t.uid, t.code, t.name, t.area, a.uid, a.name, t.vessel, v.uid, t.walk_order, t.retired, t.changed " \
     "FROM tank t JOIN vessel v ON v.key = t.vessel LEFT JOIN area a ON a.key = t.area "
 
-enum { ADD, CHANGE, BY_UID, BY_CODE, LIST, TOUCH, TOUCH_ALL };
+enum { ADD, CHANGE, BY_UID, BY_CODE, LIST, AREA, TOUCH, TOUCH_ALL };
 
 const struct query tanks_queries[] = {
     [ADD] = {"tank_add",
@@ -16,6 +16,7 @@ const struct query tanks_queries[] = {
     [BY_UID] = {"tank_by_uid", TANK_COLUMNS "WHERE t.uid = :name"},
     [BY_CODE] = {"tank_by_code", TANK_COLUMNS "WHERE t.code = upper(:name)"},
     [LIST] = {"tank_list", TANK_COLUMNS "WHERE t.key > :after ORDER BY t.key LIMIT :limit"},
+    [AREA] = {"tank_area_key", "SELECT key FROM area WHERE uid = :uid"},
     [TOUCH] = {"tank_touch", "UPDATE tank SET changed = changed + 1 WHERE key = :key"},
     [TOUCH_ALL] = {"tank_touch_all", "UPDATE tank SET changed = changed + 1"},
 };
@@ -113,6 +114,20 @@ int tanks_list(struct db *db, int64_t after_key, int64_t limit, struct list *tan
             return -1;
     }
     return more;
+}
+
+int tanks_area_key(struct db *db, const char *area, int64_t *key, struct fault *fault)
+{
+    STMT_HELD *stmt = stmt_take(db, &tanks_queries[AREA], fault);
+    int found;
+
+    if (!stmt)
+        return -1;
+    stmt_text(stmt, ":uid", area);
+    found = stmt_step(stmt, fault);
+    if (found == 1)
+        *key = stmt_get_int(stmt, 0);
+    return found;
 }
 
 int tanks_touch(struct db *db, int64_t key, struct fault *fault)

@@ -79,7 +79,7 @@ static int add_points(struct db *db, const struct vessel_row *vessel, struct fau
 
 static int add_cups(struct db *db, const struct vessel_row *vessel, struct fault *fault)
 {
-    const struct vessel_cup *cup = vessel->cups.item;
+    const struct lid_cup *cup = vessel->cups.item;
 
     for (size_t i = 0; i < vessel->cups.count; i++) {
         STMT_HELD *add = stmt_take(db, &vessels_queries[ADD_CUP], fault);
@@ -160,7 +160,7 @@ static int read_pairs(struct db *db, size_t query, int64_t key, struct list *pai
 }
 
 _Static_assert(sizeof(struct vessel_point) == 2 * sizeof(double), "points are read as pairs");
-_Static_assert(sizeof(struct vessel_cup) == 2 * sizeof(double), "cups are read as pairs");
+_Static_assert(sizeof(struct lid_cup) == 2 * sizeof(double), "cups are read as pairs");
 
 static int read_vessel(struct db *db, sqlite3_stmt *stmt, struct vessel_row *vessel, struct arena *arena, struct fault *fault)
 {

@@ -2,13 +2,10 @@
 #ifndef TIDEMARK_STORE_VESSELS_H
 #define TIDEMARK_STORE_VESSELS_H
 
+#include "calc/lid.h"
 #include "calc/vessel.h"
 #include "store/arena.h"
 #include "store/store.h"
-
-struct vessel_cup {
-    double x_mm, y_mm; /* of its centre, from one marked corner of the lid */
-};
 
 /* Lengths in mm. NAN where a vessel has no such thing. */
 struct vessel_row {
@@ -20,8 +17,8 @@ struct vessel_row {
     double corner_mm;
     struct list points;  /* struct vessel_point, poured only */
     double lid_l_mm, lid_w_mm, lid_corner_mm, hole_mm, edge_mm, spacing_mm;
-    int pattern;         /* square, staggered, best; -1 */
-    struct list cups;    /* struct vessel_cup; cup 1 is the first */
+    int pattern;         /* enum lid_pattern; -1: none */
+    struct list cups;    /* struct lid_cup; cup 1 is the first */
     double cup_height_mm, cup_top_mm, cup_bottom_mm, cup_medium_fraction;
     double start_mm, low_mm;
 };

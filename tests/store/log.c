@@ -18,7 +18,7 @@ static int64_t tank_key;
 static int make_tank(struct db *db, void *context, struct fault *fault)
 {
     struct vessel_point points[] = {{0, 0}, {200, 40}};
-    struct vessel_cup cups[] = {{100, 100}, {300, 100}};
+    struct lid_cup cups[] = {{100, 100}, {300, 100}};
     struct vessel_row vessel = {.id = "v1", .name = "tub", .shape = VESSEL_POURED, .height_mm = 250, .floor_l_mm = NAN,
                                 .floor_w_mm = NAN, .rim_l_mm = NAN, .rim_w_mm = NAN, .corner_mm = NAN, .pattern = -1,
                                 .points = {points, 2}, .cups = {cups, 2}, .start_mm = 200, .low_mm = 40};

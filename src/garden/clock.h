@@ -1,0 +1,28 @@
+/* clock.h - moments and the garden's own days. The one place that knows of time zones.
+ *
+ * glibc can only convert for the whole process, so zones are libical's, which reads the system's zone files.
+ */
+#ifndef TIDEMARK_CLOCK_H
+#define TIDEMARK_CLOCK_H
+
+#include <stdbool.h>
+#include <stdint.h>
+
+#define DAY_MS ((int64_t)86400000)
+
+/* Now, milliseconds since 1970 UTC. */
+int64_t clock_now_ms(void);
+
+/* Whether this is a zone we can reckon with: an IANA name such as "Europe/Lisbon", or "UTC". */
+bool clock_zone_known(const char *zone);
+
+/* The garden's calendar day at a moment: days since 1970-01-01. An unknown zone counts as UTC. */
+int32_t clock_day(const char *zone, int64_t ms);
+
+/* The moment at which a day begins there. */
+int64_t clock_day_start_ms(const char *zone, int32_t day);
+
+/* A new UUID, version 7 (RFC 9562, 2024): it begins with the time, so that ids sort by age. */
+void clock_uuid(char text[37]);
+
+#endif

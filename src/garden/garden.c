@@ -1,0 +1,303 @@
+/* garden.c - opening a garden, its settings, vessels and tanks. */
+#include "garden/garden.h"
+
+#include <math.h>
+#include <sodium.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "garden/clock.h"
+#include "garden/standing.h"
+#include "garden/tank_state.h"
+
+static int no_memory(struct fault *fault)
+{
+    return fault_add(fault, FAULT_MEMORY, "", "out of memory");
+}
+
+/* ---- opening ---- */
+
+static int make_garden(struct db *db, void *context, struct fault *fault)
+{
+    char id[37];
+    struct arena arena = {0};
+    struct garden_row row;
+    int there = gardens_read(db, &row, &arena, fault);
+
+    (void)context;
+    arena_end(&arena);
+    if (there)
+        return there < 0 ? -1 : 0;
+    clock_uuid(id);
+    row = (struct garden_row){.id = id,
+                              .name = "Garden",
+                              .time_zone = "UTC",
+                              .latitude_deg = NAN,
+                              .elevation_m = NAN,
+                              .place = PLACE_OPEN_AIR,
+                              .indoor_temperature_c = NAN,
+                              .indoor_rh_percent = NAN,
+                              .indoor_ppfd_umol = NAN,
+                              .indoor_hours = NAN,
+                              .made_ms = clock_now_ms()};
+    return gardens_write(db, &row, fault);
+}
+
+struct garden *garden_open(const char *path, struct fault *fault)
+{
+    struct garden *garden = calloc(1, sizeof *garden);
+
+    if (!garden) {
+        no_memory(fault);
+        return NULL;
+    }
+    garden->standings = standing_cache_new();
+    garden->store = store_open(path, fault);
+    if (!garden->standings || !garden->store || store_write(garden->store, make_garden, NULL, fault)) {
+        garden_close(garden);
+        return NULL;
+    }
+    return garden;
+}
+
+void garden_close(struct garden *garden)
+{
+    if (!garden)
+        return;
+    store_close(garden->store);
+    standing_cache_free(garden->standings);
+    free(garden);
+}
+
+/* ---- settings ---- */
+
+int garden_settings(struct garden *garden, struct garden_row *row, struct arena *arena, struct fault *fault)
+{
+    struct db *db = store_read(garden->store, fault);
+    int found;
+
+    if (!db)
+        return -1;
+    found = gardens_read(db, row, arena, fault);
+    store_done(garden->store, db);
+    return found == 1 ? 0 : -1;
+}
+
+static int write_settings(struct db *db, void *context, struct fault *fault)
+{
+    return gardens_write(db, context, fault);
+}
+
+int garden_settings_write(struct garden *garden, const struct garden_row *row, struct fault *fault)
+{
+    struct garden_row copy = *row;
+    const struct month_row *month = row->months.item;
+    int failed = 0;
+
+    if (!clock_zone_known(row->time_zone))
+        failed = fault_add(fault, FAULT_INPUT, "/time_zone", "must be an IANA zone such as Europe/Lisbon");
+    for (size_t i = 0; i < row->months.count; i++)
+        if (month[i].tmin_c > month[i].tmax_c)
+            failed = fault_add(fault, FAULT_INPUT, "/climate/monthly", "month %zu: tmin_c is above tmax_c", i + 1);
+    return failed ? -1 : store_write(garden->store, write_settings, &copy, fault);
+}
+
+/* ---- vessels ---- */
+
+/* Cups that a person placed must lie on the lid; a lid without places gets them laid out. */
+static int complete_lid(struct vessel_row *row, struct arena *arena, struct fault *fault)
+{
+    struct lid lid = {.lid_mm = {row->lid_l_mm, row->lid_w_mm},
+                      .corner_mm = row->lid_corner_mm,
+                      .hole_mm = row->hole_mm,
+                      .edge_mm = row->edge_mm,
+                      .spacing_mm = row->spacing_mm,
+                      .pattern = row->pattern < 0 ? LID_BEST : (enum lid_pattern)row->pattern};
+    struct lid_layout *layout = arena_take(arena, sizeof *layout);
+    struct lid_cup *cup;
+
+    if (!layout)
+        return no_memory(fault);
+    if (isnan(row->lid_l_mm) || row->cups.count)
+        return 0;
+    if (lid_lay_out(&lid, layout, fault))
+        return -1;
+    cup = arena_take(arena, layout->count * sizeof *cup);
+    if (!cup)
+        return no_memory(fault);
+    memcpy(cup, layout->cup, layout->count * sizeof *cup);
+    row->cups = (struct list){cup, layout->count};
+    return 0;
+}
+
+int garden_vessel_complete(struct vessel_row *row, struct arena *arena, struct fault *fault)
+{
+    struct vessel vessel = tank_vessel(row);
+    struct fault shape = {0}, lid = {0};
+    struct vessel_cups cups;
+
+    if (vessel_check(&vessel, &shape))
+        return fault_under(fault, "/shape", &shape);
+    row->height_mm = vessel_height_mm(&vessel);
+    if (complete_lid(row, arena, &lid))
+        return fault_under(fault, "/lid", &lid);
+    cups = tank_cups(row);
+    if (!isnan(row->cup_height_mm)) {
+        struct fault hung = {0};
+
+        if (vessel_cups_check(&vessel, &cups, &hung))
+            return fault_under(fault, "/cup", &hung);
+    }
+    if (isnan(row->start_mm)) {
+        if (isnan(row->cup_height_mm))
+            return fault_add(fault, FAULT_INPUT, "/start_mm", "needs the start waterline, or the cup's height to find it");
+        row->start_mm = row->height_mm - row->cup_height_mm / 2;
+    }
+    if (!(row->start_mm > 0 && row->start_mm <= row->height_mm))
+        return fault_add(fault, FAULT_INPUT, "/start_mm", "must lie between floor and lid (%g mm)", row->height_mm);
+    /* A tenth of the fill is what trials left at harvest: "A suspended pot, non-circulating hydroponic method",
+     * Acta Horticulturae 648 (2004), abstract. Of the waterline, not of the volume: easier to mark. */
+    if (isnan(row->low_mm))
+        row->low_mm = row->start_mm / 10;
+    if (!(row->low_mm >= 0 && row->low_mm < row->start_mm))
+        return fault_add(fault, FAULT_INPUT, "/low_mm", "must lie below the start waterline (%g mm)", row->start_mm);
+    return 0;
+}
+
+struct vessel_job {
+    struct vessel_row *vessel;
+    struct arena *arena;
+    bool made;
+};
+
+static int put_vessel(struct db *db, void *context, struct fault *fault)
+{
+    struct vessel_job *job = context;
+    struct vessel_row there;
+    int found = vessels_one(db, job->vessel->id, &there, job->arena, fault);
+
+    if (found < 0)
+        return -1;
+    job->made = !found;
+    if (!found)
+        return vessels_add(db, job->vessel, fault);
+    job->vessel->key = there.key;
+    return vessels_change(db, job->vessel, fault);
+}
+
+static int give_id(const char **id, struct arena *arena, struct fault *fault)
+{
+    char text[37];
+
+    if (*id)
+        return 0;
+    clock_uuid(text);
+    *id = arena_text(arena, text);
+    return *id ? 0 : no_memory(fault);
+}
+
+int garden_vessel_put(struct garden *garden, struct vessel_row *vessel, bool *made, struct arena *arena, struct fault *fault)
+{
+    struct vessel_job job = {.vessel = vessel, .arena = arena};
+
+    if (give_id(&vessel->id, arena, fault) || garden_vessel_complete(vessel, arena, fault) ||
+        store_write(garden->store, put_vessel, &job, fault))
+        return -1;
+    *made = job.made;
+    return 0;
+}
+
+/* ---- tanks ---- */
+
+/* Capitals and digits that nobody takes for one another, on a label or by phone. */
+static const char code_letters[] = "23456789ABCDEFGHJKMNPQRSTVWXYZ";
+#define CODE_LENGTH 6
+
+static void make_code(char code[CODE_LENGTH + 1])
+{
+    for (int i = 0; i < CODE_LENGTH; i++)
+        code[i] = code_letters[randombytes_uniform(sizeof code_letters - 1)];
+    code[CODE_LENGTH] = '\0';
+}
+
+struct tank_job {
+    struct tank_row *tank;
+    struct arena *arena;
+    bool stored_before;
+};
+
+static int find_places(struct db *db, struct tank_row *tank, struct arena *arena, struct fault *fault)
+{
+    struct vessel_row vessel;
+    int found = vessels_one(db, tank->vessel, &vessel, arena, fault);
+
+    if (found < 0)
+        return -1;
+    if (!found)
+        return fault_add(fault, FAULT_INPUT, "/vessel", "there is no such vessel");
+    tank->vessel_key = vessel.key;
+    tank->area_key = STORE_NO_INT;
+    if (!tank->area)
+        return 0;
+    found = tanks_area_key(db, tank->area, &tank->area_key, fault);
+    return found == 0 ? fault_add(fault, FAULT_INPUT, "/area", "there is no such area") : found < 0 ? -1 : 0;
+}
+
+static bool same_text(const char *a, const char *b)
+{
+    return a == b || (a && b && strcmp(a, b) == 0);
+}
+
+static int add_tank(struct db *db, void *context, struct fault *fault)
+{
+    struct tank_job *job = context;
+    struct tank_row *tank = job->tank, there;
+    int found = tanks_one(db, tank->id, &there, job->arena, fault);
+    char code[CODE_LENGTH + 1];
+
+    if (found < 0 || find_places(db, tank, job->arena, fault))
+        return -1;
+    if (found) {
+        if (!same_text(there.name, tank->name) || !same_text(there.vessel, tank->vessel))
+            return fault_add(fault, FAULT_CONFLICT, "/id", "this id is a tank already, another one");
+        *tank = there;
+        job->stored_before = true;
+        return 0;
+    }
+    do {
+        make_code(code);
+        found = tanks_one(db, code, &there, job->arena, fault);
+    } while (found == 1);
+    tank->code = arena_text(job->arena, code);
+    if (found < 0 || !tank->code)
+        return found < 0 ? -1 : no_memory(fault);
+    if (tanks_add(db, tank, fault))
+        return -1;
+    return tanks_one(db, tank->id, tank, job->arena, fault) == 1 ? 0 : -1;
+}
+
+int garden_tank_add(struct garden *garden, struct tank_row *tank, bool *stored_before, struct arena *arena, struct fault *fault)
+{
+    struct tank_job job = {.tank = tank, .arena = arena};
+
+    if (give_id(&tank->id, arena, fault) || store_write(garden->store, add_tank, &job, fault))
+        return -1;
+    *stored_before = job.stored_before;
+    return 0;
+}
+
+static int change_tank(struct db *db, void *context, struct fault *fault)
+{
+    struct tank_job *job = context;
+
+    if (find_places(db, job->tank, job->arena, fault) || tanks_change(db, job->tank, fault))
+        return -1;
+    return tanks_one(db, job->tank->id, job->tank, job->arena, fault) == 1 ? 0 : -1;
+}
+
+int garden_tank_change(struct garden *garden, struct tank_row *tank, struct arena *arena, struct fault *fault)
+{
+    struct tank_job job = {.tank = tank, .arena = arena};
+
+    return store_write(garden->store, change_tank, &job, fault);
+}

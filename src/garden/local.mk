@@ -1,0 +1,12 @@
+# The grower's rules over log and calculation.
+noinst_LIBRARIES += libtidemark-garden.a
+libtidemark_garden_a_SOURCES = \
+	src/garden/advice.c src/garden/advice.h \
+	src/garden/clock.c src/garden/clock.h \
+	src/garden/garden.c src/garden/garden.h \
+	src/garden/log.c src/garden/log.h \
+	src/garden/people.h \
+	src/garden/place.c src/garden/place.h \
+	src/garden/standing.c src/garden/standing.h src/garden/standing_cache.c \
+	src/garden/tank_state.c src/garden/tank_state.h
+libtidemark_garden_a_CFLAGS = $(AM_CFLAGS) $(SQLITE_CFLAGS) $(ICAL_CFLAGS) $(SODIUM_CFLAGS)

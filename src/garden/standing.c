@@ -1,0 +1,204 @@
+/* standing.c - working out one tank. */
+#include "garden/standing.h"
+
+#include <math.h>
+#include <string.h>
+
+#include "garden/advice.h"
+#include "garden/clock.h"
+#include "garden/place.h"
+
+const char *const advice_reason_names[] = {
+    "below_low", "runs_low",      "harvest_due",      "overdue_reading", "ec_high",   "ec_low", "ph_high", "ph_low",
+    "warm",      "above_ceiling", "unexplained_rise", "probable_double", "unplanted", "empty",  NULL};
+_Static_assert(sizeof advice_reason_names / sizeof *advice_reason_names == ADVICE_REASONS + 1, "every reason has its name");
+
+static int no_memory(struct fault *fault)
+{
+    return fault_add(fault, FAULT_MEMORY, "", "out of memory");
+}
+
+/* ---- the place ---- */
+
+static int read_weather(struct db *db, struct standing_place *place, struct arena *arena, struct fault *fault)
+{
+    struct list days;
+    const struct weather_row *row;
+    struct outlook_weather *weather;
+
+    if (weather_list(db, place->today - OUTLOOK_PAST, place->today + 14, OUTLOOK_WEATHER, &days, arena, fault))
+        return -1;
+    weather = arena_take(arena, (days.count + 1) * sizeof *weather);
+    if (!weather)
+        return no_memory(fault);
+    row = days.item;
+    for (size_t i = 0; i < days.count; i++)
+        weather[i] = (struct outlook_weather){row[i].day,         row[i].tmin_c,   row[i].tmax_c,    row[i].rh_percent,
+                                              row[i].wind_m_s,    row[i].sunshine_h, row[i].solar_mj_m2};
+    place->weather = (struct list){weather, days.count};
+    return 0;
+}
+
+int standing_place(struct db *db, int64_t now_ms, struct standing_place *place, struct arena *arena, struct fault *fault)
+{
+    memset(place, 0, sizeof *place);
+    if (gardens_read(db, &place->garden, arena, fault) != 1)
+        return -1;
+    place->today = clock_day(place->garden.time_zone, now_ms);
+    place->climate_known = place_climate(&place->garden, &place->climate, &place->climate_told);
+    return read_weather(db, place, arena, fault);
+}
+
+/* ---- the outlook ---- */
+
+static int give_plantings(const struct tank_state *state, struct outlook_given *given, struct arena *arena, struct fault *fault)
+{
+    const struct planted *planted = state->planted.item;
+    struct outlook_planting *planting = arena_take(arena, (state->planted.count + 1) * sizeof *planting);
+
+    if (!planting)
+        return no_memory(fault);
+    given->planting = planting;
+    for (size_t i = 0; i < state->planted.count && given->planting_count < OUTLOOK_PLANTINGS; i++) {
+        const struct crop *crop = crops_find(planted[i].crop);
+
+        if (crop)
+            planting[given->planting_count++] =
+                (struct outlook_planting){crop, (double)planted[i].count, planted[i].day, planted[i].gone_day, DAYS_NONE};
+    }
+    return 0;
+}
+
+static int give_readings(const struct tank_state *state, struct outlook_given *given, struct arena *arena, struct fault *fault)
+{
+    const struct waterline_reading *seen = state->readings.item;
+    size_t count = state->readings.count, skip = count > OUTLOOK_READINGS ? count - OUTLOOK_READINGS : 0;
+    struct outlook_reading *reading = arena_take(arena, (count + 1) * sizeof *reading);
+
+    if (!reading)
+        return no_memory(fault);
+    given->reading = reading;
+    for (size_t i = skip; i < count; i++) {
+        if (seen[i].after_water && i > 0)
+            continue; /* told with the water put in, below */
+        reading[given->reading_count++] = (struct outlook_reading){
+            seen[i].at_ms, seen[i].waterline_mm,
+            seen[i].method == ENTRY_NONE ? OUTLOOK_DIPSTICK : (enum outlook_reading_method)seen[i].method};
+    }
+    return 0;
+}
+
+_Static_assert((int)OUTLOOK_SENSOR == (int)METHOD_SENSOR && (int)OUTLOOK_BY_EYE == (int)METHOD_BY_EYE, "methods are one list");
+
+static int give_water(const struct tank_state *state, struct outlook_given *given, struct arena *arena, struct fault *fault)
+{
+    const struct added_water *poured = state->added.item;
+    const struct cut_back *taken = state->cuts.item;
+    struct outlook_added *added = arena_take(arena, (state->added.count + 1) * sizeof *added);
+    struct outlook_cut *cut = arena_take(arena, (state->cuts.count + 1) * sizeof *cut);
+
+    if (!added || !cut)
+        return no_memory(fault);
+    given->added = added;
+    for (size_t i = 0; i < state->added.count && given->added_count < OUTLOOK_ADDED; i++)
+        if (!isnan(poured[i].volume_l) || !isnan(poured[i].to_mm))
+            added[given->added_count++] = (struct outlook_added){poured[i].at_ms, poured[i].volume_l, poured[i].to_mm};
+    given->cut = cut;
+    for (size_t i = 0; i < state->cuts.count && given->cut_count < OUTLOOK_CUTS; i++)
+        cut[given->cut_count++] = (struct outlook_cut){taken[i].at_ms, taken[i].kept_fraction, -1};
+    return 0;
+}
+
+/* What the vessel holds less than its shape says, for the cups that hang in it, is left out of the outlook: the cups
+ * stand above the water after the first weeks. */
+static int make_outlook(const struct standing_place *place, struct standing *standing, const struct vessel *vessel,
+                        struct arena *arena, struct fault *fault)
+{
+    const struct tank_state *state = &standing->state;
+    struct outlook_given given;
+    struct fault refused = {0};
+    struct outlook *outlook;
+
+    standing->outlook = NULL;
+    if (!state->filled || !place->climate_known || isnan(state->waterline.value))
+        return 0;
+    outlook_given_init(&given);
+    given.today = place->today;
+    given.vessel = vessel;
+    given.start_mm = fmin(fmax(((const struct waterline_reading *)state->readings.item)[0].waterline_mm, state->low_mm + 1),
+                          state->height_mm);
+    given.low_mm = state->low_mm;
+    given.filled_on = clock_day(place->garden.time_zone, state->filled_ms);
+    given.climate = place->climate;
+    given.weather = place->weather.item;
+    given.weather_count = place->climate.kind == OUTLOOK_INDOORS ? 0 : place->weather.count;
+    outlook = arena_take(arena, sizeof *outlook);
+    if (!outlook)
+        return no_memory(fault);
+    if (give_plantings(state, &given, arena, fault) || give_readings(state, &given, arena, fault) ||
+        give_water(state, &given, arena, fault))
+        return -1;
+    /* A log can hold what the calculation will not take; then there is no outlook, and the page says so. */
+    if (given.planting_count && outlook_make(&given, outlook, &refused) == 0)
+        standing->outlook = outlook;
+    return refused.code == FAULT_MEMORY ? no_memory(fault) : 0;
+}
+
+/* ---- the top-up ---- */
+
+static bool anything_hangs(const struct tank_state *state)
+{
+    const struct cup_state *cup = state->cups.item;
+
+    for (size_t i = 0; i < state->cups.count; i++)
+        if (cup[i].crop)
+            return true;
+    return false;
+}
+
+static int make_topup(const struct standing_place *place, struct standing *standing, const struct vessel *vessel,
+                      struct arena *arena, struct fault *fault)
+{
+    const struct tank_state *state = &standing->state;
+    const struct outlook *outlook = standing->outlook;
+    struct topup_given given;
+    struct topup *topup;
+
+    standing->topup = NULL;
+    if (!state->filled || isnan(state->waterline.value))
+        return 0;
+    topup = arena_take(arena, sizeof *topup);
+    if (!topup)
+        return no_memory(fault);
+    topup_given_init(&given);
+    given.vessel = vessel;
+    given.waterline_mm = outlook ? outlook->waterline_now_mm : state->waterline.value;
+    given.waterline_mm = fmin(fmax(given.waterline_mm, 0), state->height_mm);
+    given.ceiling_mm = fmax(state->ceiling_mm, given.waterline_mm);
+    given.roots_hang = anything_hangs(state) && state->lowest_mm < state->start_mm - RISE_SAFE_MM;
+    given.ec_ms_cm = state->ec.value;
+    if (outlook && outlook->harvest_on.p50 != DAYS_NONE) {
+        given.days_left = fmax(0, outlook->harvest_on.p50 - place->today);
+        given.use_l = given.days_left * outlook->use_l_day.p50;
+    }
+    if (topup_make(&given, topup, NULL) == 0)
+        standing->topup = topup;
+    return 0;
+}
+
+int standing_make(struct db *db, const struct standing_place *place, const struct tank_row *tank, struct standing *standing,
+                  struct arena *arena, struct fault *fault)
+{
+    struct list entries;
+    struct vessel vessel;
+
+    *standing = (struct standing){.tank = *tank};
+    if (vessels_by_key(db, tank->vessel_key, &standing->vessel, arena, fault) != 1 ||
+        entries_of_tank(db, tank->key, &entries, arena, fault) ||
+        tank_state_fold(&standing->vessel, &entries, place->garden.time_zone, &standing->state, arena, fault))
+        return -1;
+    vessel = tank_vessel(&standing->vessel);
+    if (make_outlook(place, standing, &vessel, arena, fault) || make_topup(place, standing, &vessel, arena, fault))
+        return -1;
+    return advice_make(standing, place, &entries, arena, fault);
+}

@@ -1,0 +1,98 @@
+/* standing.h - how one tank stands today: its state, its outlook, and what it wants of people. */
+#ifndef TIDEMARK_STANDING_H
+#define TIDEMARK_STANDING_H
+
+#include "calc/outlook.h"
+#include "calc/topup.h"
+#include "garden/garden.h"
+#include "garden/tank_state.h"
+
+enum advice_reason {
+    ADVICE_BELOW_LOW,
+    ADVICE_RUNS_LOW,
+    ADVICE_HARVEST_DUE,
+    ADVICE_OVERDUE_READING,
+    ADVICE_EC_HIGH,
+    ADVICE_EC_LOW,
+    ADVICE_PH_HIGH,
+    ADVICE_PH_LOW,
+    ADVICE_WARM,
+    ADVICE_ABOVE_CEILING,
+    ADVICE_UNEXPLAINED_RISE,
+    ADVICE_PROBABLE_DOUBLE,
+    ADVICE_UNPLANTED,
+    ADVICE_EMPTY
+};
+#define ADVICE_REASONS (ADVICE_EMPTY + 1)
+extern const char *const advice_reason_names[]; /* "below_low", ...; ended by NULL */
+
+/* One thing that wants a hand. Numbers that do not belong to the reason are NAN, texts NULL. */
+struct advice {
+    int reason;
+    double urgency;            /* days until it matters, less is more urgent; orders what Today shows */
+    struct outlook_dates when; /* DAYS_NONE: not a matter of dates */
+    struct advice_with {
+        double litres, to_mm, share, days, value, low, high;
+        const char *strength;  /* of a top-up: "nothing", "plain", "dilute", "full" */
+        const char *crop;
+        const char *entry, *other;
+    } with;
+    int act;                   /* the kind of entry that settles it (enum entry_kind); -1: none */
+};
+
+struct standing {
+    struct tank_row tank;
+    struct vessel_row vessel;
+    struct tank_state state;
+    struct outlook *outlook;   /* NULL: nothing to say (empty, nothing planted, place not told) */
+    struct topup *topup;       /* NULL where there is nothing in the tank */
+    struct list advice;        /* struct advice, most urgent first */
+};
+
+/* What the garden's place and day say to every tank. */
+struct standing_place {
+    struct garden_row garden;
+    struct outlook_climate climate;
+    bool climate_known;
+    bool climate_told;         /* false: estimated from the latitude */
+    struct list weather;       /* struct outlook_weather */
+    int32_t today;
+};
+
+/* Reads the garden's place at a moment. */
+int standing_place(struct db *db, int64_t now_ms, struct standing_place *place, struct arena *arena, struct fault *fault);
+
+/* Works out one tank. */
+int standing_make(struct db *db, const struct standing_place *place, const struct tank_row *tank, struct standing *standing,
+                  struct arena *arena, struct fault *fault);
+
+/* ---- Today ---- */
+
+/* What a small drawing needs. */
+struct standing_drawing {
+    double height_mm, start_mm, low_mm, ceiling_mm, waterline_mm; /* NAN: not known */
+    int64_t cups, planted;
+};
+
+/* One tank as Today shows it. */
+struct standing_short {
+    int64_t key, changed;
+    int32_t day;
+    struct standing_drawing drawing;
+    struct outlook_dates low_on, harvest_on;
+    struct outlook_spread use_l_day;
+    double carries_to_harvest;
+    bool has_outlook;
+    size_t advice_count;
+    struct advice advice[]; /* texts in the same block of memory */
+};
+
+/* Short standings are kept from one question to the next: worked out again only when the tank changed or a day began. */
+struct standing_cache *standing_cache_new(void);
+void standing_cache_free(struct standing_cache *cache);
+
+/* The short standing of a tank, copied into the arena. */
+int standing_short(struct garden *garden, struct db *db, const struct standing_place *place, const struct tank_row *tank,
+                   const struct standing_short **found, struct arena *arena, struct fault *fault);
+
+#endif

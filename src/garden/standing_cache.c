@@ -1,0 +1,207 @@
+/* standing_cache.c - short standings, kept until the tank changes or the garden's day turns. */
+#include <pthread.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "garden/standing.h"
+
+struct slot {
+    struct standing_short *held;
+    size_t size;
+};
+
+struct standing_cache {
+    pthread_mutex_t lock;
+    struct slot *slot; /* by tank key: keys count up from 1 without great gaps */
+    size_t room;
+};
+
+struct standing_cache *standing_cache_new(void)
+{
+    struct standing_cache *cache = calloc(1, sizeof *cache);
+
+    if (cache)
+        pthread_mutex_init(&cache->lock, NULL);
+    return cache;
+}
+
+void standing_cache_free(struct standing_cache *cache)
+{
+    if (!cache)
+        return;
+    for (size_t i = 0; i < cache->room; i++)
+        free(cache->slot[i].held);
+    free(cache->slot);
+    pthread_mutex_destroy(&cache->lock);
+    free(cache);
+}
+
+/* ---- one block of memory for a short standing and its texts ---- */
+
+static size_t text_size(const char *text)
+{
+    return text ? strlen(text) + 1 : 0;
+}
+
+static const char *move_text(const char *text, char **to)
+{
+    const char *moved = *to;
+
+    if (!text)
+        return NULL;
+    strcpy(*to, text);
+    *to += strlen(text) + 1;
+    return moved;
+}
+
+static size_t block_size(const struct list *advice)
+{
+    const struct advice *item = advice->item;
+    size_t size = sizeof(struct standing_short) + advice->count * sizeof *item;
+
+    for (size_t i = 0; i < advice->count; i++)
+        size += text_size(item[i].with.crop) + text_size(item[i].with.entry) + text_size(item[i].with.other);
+    return size;
+}
+
+static void set_drawing(const struct standing *standing, struct standing_drawing *drawing)
+{
+    const struct tank_state *state = &standing->state;
+    const struct cup_state *cup = state->cups.item;
+
+    *drawing = (struct standing_drawing){
+        .height_mm = state->height_mm,
+        .start_mm = state->start_mm,
+        .low_mm = state->low_mm,
+        .ceiling_mm = state->ceiling_mm,
+        .waterline_mm = standing->outlook ? standing->outlook->waterline_now_mm : state->waterline.value,
+        .cups = (int64_t)state->cups.count,
+    };
+    for (size_t i = 0; i < state->cups.count; i++)
+        drawing->planted += cup[i].crop != NULL;
+}
+
+/* The strength's text is a constant of the calculation and is not copied. */
+static void set_advice(struct standing_short *brief, const struct list *advice)
+{
+    char *texts = (char *)(brief->advice + advice->count);
+
+    brief->advice_count = advice->count;
+    if (advice->count)
+        memcpy(brief->advice, advice->item, advice->count * sizeof *brief->advice);
+    for (size_t i = 0; i < advice->count; i++) {
+        struct advice_with *with = &brief->advice[i].with;
+
+        with->crop = move_text(with->crop, &texts);
+        with->entry = move_text(with->entry, &texts);
+        with->other = move_text(with->other, &texts);
+    }
+}
+
+static void fill_in(struct standing_short *brief, const struct standing *standing, int32_t today)
+{
+    const struct outlook *outlook = standing->outlook;
+
+    brief->key = standing->tank.key;
+    brief->changed = standing->tank.changed;
+    brief->day = today;
+    brief->has_outlook = outlook != NULL;
+    if (outlook) {
+        brief->low_on = outlook->low_on;
+        brief->harvest_on = outlook->harvest_on;
+        brief->use_l_day = outlook->use_l_day;
+        brief->carries_to_harvest = outlook->carries_to_harvest;
+    }
+    set_drawing(standing, &brief->drawing);
+    set_advice(brief, &standing->advice);
+}
+
+/* ---- the cache ---- */
+
+/* A copy in the arena, with the texts of its advice moved along. */
+static const struct standing_short *copy_out(const struct standing_short *held, size_t size, struct arena *arena)
+{
+    struct standing_short *copy = arena_take(arena, size);
+    const char *from = (const char *)held;
+
+    if (!copy)
+        return NULL;
+    memcpy(copy, held, size);
+    for (size_t i = 0; i < copy->advice_count; i++) {
+        struct advice_with *with = &copy->advice[i].with;
+
+        with->crop = with->crop ? (char *)copy + (with->crop - from) : NULL;
+        with->entry = with->entry ? (char *)copy + (with->entry - from) : NULL;
+        with->other = with->other ? (char *)copy + (with->other - from) : NULL;
+    }
+    return copy;
+}
+
+static const struct standing_short *look_up(struct standing_cache *cache, const struct tank_row *tank, int32_t today,
+                                            struct arena *arena, bool *there)
+{
+    const struct standing_short *found = NULL;
+
+    *there = false;
+    pthread_mutex_lock(&cache->lock);
+    if ((size_t)tank->key < cache->room) {
+        const struct slot *slot = &cache->slot[tank->key];
+
+        if (slot->held && slot->held->changed == tank->changed && slot->held->day == today) {
+            *there = true;
+            found = copy_out(slot->held, slot->size, arena);
+        }
+    }
+    pthread_mutex_unlock(&cache->lock);
+    return found;
+}
+
+/* Takes over brief. A cache that cannot grow only forgets. */
+static void keep(struct standing_cache *cache, struct standing_short *brief, size_t size)
+{
+    pthread_mutex_lock(&cache->lock);
+    if ((size_t)brief->key >= cache->room) {
+        size_t room = ((size_t)brief->key + 1) * 2;
+        struct slot *grown = realloc(cache->slot, room * sizeof *grown);
+
+        if (grown) {
+            memset(grown + cache->room, 0, (room - cache->room) * sizeof *grown);
+            cache->slot = grown;
+            cache->room = room;
+        }
+    }
+    if ((size_t)brief->key < cache->room) {
+        free(cache->slot[brief->key].held);
+        cache->slot[brief->key] = (struct slot){brief, size};
+    } else {
+        free(brief);
+    }
+    pthread_mutex_unlock(&cache->lock);
+}
+
+int standing_short(struct garden *garden, struct db *db, const struct standing_place *place, const struct tank_row *tank,
+                   const struct standing_short **found, struct arena *arena, struct fault *fault)
+{
+    ARENA_HELD work = {0};
+    struct standing *standing;
+    struct standing_short *brief;
+    size_t size;
+    bool there;
+
+    *found = look_up(garden->standings, tank, place->today, arena, &there);
+    if (there)
+        return *found ? 0 : fault_add(fault, FAULT_MEMORY, "", "out of memory");
+    standing = arena_take(&work, sizeof *standing);
+    if (!standing)
+        return fault_add(fault, FAULT_MEMORY, "", "out of memory");
+    if (standing_make(db, place, tank, standing, &work, fault))
+        return -1;
+    size = block_size(&standing->advice);
+    brief = calloc(1, size);
+    if (!brief)
+        return fault_add(fault, FAULT_MEMORY, "", "out of memory");
+    fill_in(brief, standing, place->today);
+    *found = copy_out(brief, size, arena);
+    keep(garden->standings, brief, size);
+    return *found ? 0 : fault_add(fault, FAULT_MEMORY, "", "out of memory");
+}

@@ -1,0 +1,511 @@
+/* tank_state.c - the fold. */
+#include "garden/tank_state.h"
+
+#include <math.h>
+#include <string.h>
+
+#include "garden/clock.h"
+
+/* One step further than the last waterline a person could tell from it. */
+#define CEILING_TOLERANCE_MM RISE_NOTED_MM
+
+static int no_memory(struct fault *fault)
+{
+    return fault_add(fault, FAULT_MEMORY, "", "out of memory");
+}
+
+/* Lists that grow during the fold; their rooms are kept beside them. */
+struct growing {
+    struct list *list;
+    size_t room, size;
+};
+
+static void *grow(struct growing *growing, struct arena *arena)
+{
+    struct list *list = growing->list;
+
+    list->item = arena_grow(arena, list->item, list->count, &growing->room, growing->size);
+    return list->item ? (char *)list->item + list->count++ * growing->size : NULL;
+}
+
+/* ---- which entries count ---- */
+
+/* Whether an entry of this list withdraws it. A withdrawal that was itself withdrawn does not count. The depth is
+ * bounded, since a client could withdraw in a ring. */
+static bool withdrawn(const struct list *entries, const struct entry *what, int depth)
+{
+    const struct entry *entry = entries->item;
+
+    if (!what->withdrawn_by || depth > 8)
+        return false;
+    for (size_t i = 0; i < entries->count; i++)
+        if (entry[i].withdraws && strcmp(entry[i].withdraws, what->id) == 0 && !withdrawn(entries, &entry[i], depth + 1))
+            return true;
+    return false;
+}
+
+/* Whether an amendment that counts stands in its place. */
+static bool superseded(const struct list *entries, const struct entry *what)
+{
+    const struct entry *entry = entries->item;
+
+    if (!what->amended_by)
+        return false;
+    for (size_t i = 0; i < entries->count; i++)
+        if (entry[i].amends && strcmp(entry[i].amends, what->id) == 0 && !withdrawn(entries, &entry[i], 0))
+            return true;
+    return false;
+}
+
+int log_effective(const struct list *entries, struct list *effective, struct arena *arena, struct fault *fault)
+{
+    const struct entry *entry = entries->item;
+    struct entry *kept = arena_take(arena, (entries->count + 1) * sizeof *kept);
+
+    if (!kept)
+        return no_memory(fault);
+    *effective = (struct list){kept, 0};
+    for (size_t i = 0; i < entries->count; i++)
+        if (!entry[i].withdraws && !withdrawn(entries, &entry[i], 0) && !superseded(entries, &entry[i]))
+            kept[effective->count++] = entry[i];
+    return 0;
+}
+
+/* ---- the fold ---- */
+
+struct fold {
+    struct tank_state *state;
+    struct arena *arena;
+    struct fault *fault;
+    const struct vessel *vessel;
+    const struct vessel_cups *hung;
+    const char *zone;
+    struct growing flags, added, cuts, readings, planted;
+    double last_mm;   /* last known waterline, NAN at first */
+    bool water_since; /* put in since then, how much is not known */
+};
+
+static int flag(struct fold *fold, enum tank_flag what, const struct entry *entry, const struct entry *other)
+{
+    struct tank_flag_item *item = grow(&fold->flags, fold->arena);
+
+    if (!item)
+        return no_memory(fold->fault);
+    *item = (struct tank_flag_item){what, entry->id, other ? other->id : NULL};
+    return 0;
+}
+
+static size_t hanging(const struct tank_state *state)
+{
+    const struct cup_state *cup = state->cups.item;
+    size_t count = 0;
+
+    for (size_t i = 0; i < state->cups.count; i++)
+        count += cup[i].crop != NULL;
+    return count;
+}
+
+static void set_ceiling(struct tank_state *state)
+{
+    state->ceiling_mm = state->start_mm;
+    if (hanging(state) && state->lowest_mm + RISE_SAFE_MM < state->start_mm)
+        state->ceiling_mm = state->lowest_mm + RISE_SAFE_MM;
+}
+
+static double volume_at(const struct fold *fold, double waterline_mm)
+{
+    double volume_l = NAN;
+
+    if (isnan(waterline_mm) || vessel_solution_l(fold->vessel, fold->hung, waterline_mm, &volume_l, NULL))
+        return NAN;
+    return volume_l;
+}
+
+static double waterline_at(const struct fold *fold, double volume_l)
+{
+    double waterline_mm = NAN;
+
+    if (isnan(volume_l) || vessel_solution_waterline_mm(fold->vessel, fold->hung, volume_l, &waterline_mm, NULL))
+        return NAN;
+    return waterline_mm;
+}
+
+/* A waterline that somebody saw, or that follows from what was put in. */
+static int see_waterline(struct fold *fold, const struct entry *entry, double waterline_mm, bool after_water)
+{
+    struct tank_state *state = fold->state;
+    struct waterline_reading *reading;
+
+    if (isnan(waterline_mm))
+        return 0;
+    reading = grow(&fold->readings, fold->arena);
+    if (!reading)
+        return no_memory(fold->fault);
+    *reading = (struct waterline_reading){entry->at_ms, waterline_mm, entry->method, entry->id, after_water};
+    state->waterline = (struct observed){waterline_mm, entry->at_ms};
+    if (isnan(state->lowest_mm) || waterline_mm < state->lowest_mm)
+        state->lowest_mm = waterline_mm;
+    fold->last_mm = waterline_mm;
+    fold->water_since = false;
+    return 0;
+}
+
+static void see_values(struct tank_state *state, const struct entry *entry)
+{
+    if (!isnan(entry->ec_ms_cm))
+        state->ec = (struct observed){entry->ec_ms_cm, entry->at_ms};
+    if (!isnan(entry->ph))
+        state->ph = (struct observed){entry->ph, entry->at_ms};
+    if (!isnan(entry->temperature_c))
+        state->temperature = (struct observed){entry->temperature_c, entry->at_ms};
+}
+
+static void forget_water(struct fold *fold)
+{
+    struct tank_state *state = fold->state;
+    const struct observed none = {NAN, STORE_NO_INT};
+
+    state->waterline = state->ec = state->ph = state->temperature = none;
+    state->lowest_mm = NAN;
+    state->readings.count = state->added.count = state->cuts.count = state->planted.count = 0;
+    state->filled_l = state->added_l = 0;
+    state->water = state->target = NULL;
+    fold->last_mm = NAN;
+    fold->water_since = false;
+}
+
+static int fold_fill(struct fold *fold, const struct entry *entry)
+{
+    struct tank_state *state = fold->state;
+    double to_mm = isnan(entry->waterline_mm) ? waterline_at(fold, entry->volume_l) : entry->waterline_mm;
+
+    forget_water(fold);
+    state->filled = true;
+    state->filled_ms = entry->at_ms;
+    state->fill = entry->id;
+    state->water = entry->water;
+    state->target = entry->target;
+    state->filled_l = isnan(entry->volume_l) ? volume_at(fold, to_mm) : entry->volume_l;
+    if (to_mm > state->start_mm + CEILING_TOLERANCE_MM && flag(fold, FLAG_ABOVE_CEILING, entry, NULL))
+        return -1;
+    see_values(state, entry);
+    return see_waterline(fold, entry, to_mm, true);
+}
+
+static int fold_top_up(struct fold *fold, const struct entry *entry)
+{
+    struct tank_state *state = fold->state;
+    struct added_water *added = grow(&fold->added, fold->arena);
+    double from_mm = fold->water_since ? (double)NAN : fold->last_mm, to_mm = entry->waterline_mm;
+
+    if (!added)
+        return no_memory(fold->fault);
+    /* Between the last reading and the top-up the plants drank: what was put in says the level after it only when
+     * the level before it was read the same day. Else the level waits for the next reading. */
+    if (isnan(to_mm) && !isnan(from_mm) && entry->at_ms - state->waterline.at_ms <= DAY_MS / 2)
+        to_mm = waterline_at(fold, volume_at(fold, from_mm) + entry->volume_l);
+    if (!isnan(to_mm) && isnan(entry->waterline_mm) == false && !isnan(entry->volume_l))
+        from_mm = waterline_at(fold, fmax(volume_at(fold, to_mm) - entry->volume_l, 0));
+    *added = (struct added_water){entry->at_ms, entry->volume_l, from_mm, to_mm, entry->id};
+    if (!isnan(entry->volume_l))
+        state->added_l += entry->volume_l;
+    if (!isnan(from_mm) && (isnan(state->lowest_mm) || from_mm < state->lowest_mm))
+        state->lowest_mm = from_mm;
+    set_ceiling(state);
+    if (to_mm > state->ceiling_mm + CEILING_TOLERANCE_MM && flag(fold, FLAG_ABOVE_CEILING, entry, NULL))
+        return -1;
+    see_values(state, entry);
+    if (isnan(to_mm))
+        fold->water_since = true;
+    return see_waterline(fold, entry, to_mm, true);
+}
+
+static int fold_reading(struct fold *fold, const struct entry *entry)
+{
+    struct tank_state *state = fold->state;
+    bool rose = entry->waterline_mm > fold->last_mm + RISE_NOTED_MM && !fold->water_since;
+
+    state->last_reading_ms = entry->at_ms;
+    see_values(state, entry);
+    if (rose && flag(fold, FLAG_UNEXPLAINED_RISE, entry, NULL))
+        return -1;
+    return see_waterline(fold, entry, entry->waterline_mm, false);
+}
+
+static void plant_cup(struct fold *fold, struct cup_state *cup, const struct entry *entry)
+{
+    *cup = (struct cup_state){.cup = cup->cup,
+                              .crop = entry->crop,
+                              .planted_day = clock_day(fold->zone, entry->at_ms),
+                              .planting = entry->id};
+}
+
+static struct cup_state *cup_of(const struct tank_state *state, int64_t number)
+{
+    struct cup_state *cup = state->cups.item;
+
+    return number >= 1 && (uint64_t)number <= state->cups.count ? &cup[number - 1] : NULL;
+}
+
+static void fold_planting(struct fold *fold, const struct entry *entry)
+{
+    const int64_t *number = entry->cups.item;
+    struct cup_state *cup = fold->state->cups.item;
+    int64_t left = entry->count;
+
+    for (size_t i = 0; i < entry->cups.count; i++) {
+        struct cup_state *named = cup_of(fold->state, number[i]);
+
+        if (named)
+            plant_cup(fold, named, entry);
+    }
+    if (entry->cups.count)
+        return;
+    for (size_t i = 0; i < fold->state->cups.count && left > 0; i++)
+        if (!cup[i].crop) {
+            plant_cup(fold, &cup[i], entry);
+            left--;
+        }
+}
+
+/* Counts a cup among the plants of its planting that hang here, or that went on one day. */
+static int count_plant(struct fold *fold, const struct cup_state *cup, int32_t gone_day)
+{
+    struct list *planted = &fold->state->planted;
+    struct planted *group = planted->item;
+
+    for (size_t i = 0; i < planted->count; i++)
+        if (group[i].gone_day == gone_day && strcmp(group[i].entry, cup->planting) == 0) {
+            group[i].count++;
+            return 0;
+        }
+    group = grow(&fold->planted, fold->arena);
+    if (!group)
+        return no_memory(fold->fault);
+    *group = (struct planted){cup->crop, cup->planting, 1, cup->planted_day, gone_day};
+    return 0;
+}
+
+static int harvest_cup(struct fold *fold, struct cup_state *cup, const struct entry *entry)
+{
+    if (entry->how == HOW_CUT) {
+        cup->cuts++;
+        return 0;
+    }
+    if (count_plant(fold, cup, clock_day(fold->zone, entry->at_ms)))
+        return -1;
+    *cup = (struct cup_state){.cup = cup->cup, .planted_day = INT32_MIN};
+    return 0;
+}
+
+/* Which crop a cut was made in: of the cups named, else of any that hang. */
+static const char *crop_cut(const struct tank_state *state, const struct entry *entry)
+{
+    const int64_t *number = entry->cups.item;
+    const struct cup_state *cup = state->cups.item;
+
+    for (size_t i = 0; i < entry->cups.count; i++) {
+        const struct cup_state *named = cup_of(state, number[i]);
+
+        if (named && named->crop)
+            return named->crop;
+    }
+    for (size_t i = 0; i < state->cups.count; i++)
+        if (cup[i].crop)
+            return cup[i].crop;
+    return NULL;
+}
+
+static int fold_harvest(struct fold *fold, const struct entry *entry)
+{
+    const int64_t *number = entry->cups.item;
+    struct cup_state *cup = fold->state->cups.item;
+    size_t hang = hanging(fold->state), taken = entry->cups.count;
+    int64_t left = entry->count == STORE_NO_INT ? INT64_MAX : entry->count;
+
+    if (entry->how == HOW_CUT && hang) {
+        struct cut_back *cut = grow(&fold->cuts, fold->arena);
+        double kept = isnan(entry->kept_fraction) ? 0.3 : entry->kept_fraction;
+
+        if (!cut)
+            return no_memory(fold->fault);
+        if (!taken || taken > hang)
+            taken = left < (int64_t)hang ? (size_t)left : hang;
+        /* Of all that hangs: the cups not cut keep theirs. */
+        *cut = (struct cut_back){entry->at_ms, 1 - (1 - kept) * (double)taken / (double)hang, crop_cut(fold->state, entry)};
+    }
+    for (size_t i = 0; i < entry->cups.count; i++) {
+        struct cup_state *named = cup_of(fold->state, number[i]);
+
+        if (named && named->crop && harvest_cup(fold, named, entry))
+            return -1;
+    }
+    for (size_t i = 0; !entry->cups.count && i < fold->state->cups.count && left > 0; i++)
+        if (cup[i].crop) {
+            if (harvest_cup(fold, &cup[i], entry))
+                return -1;
+            left--;
+        }
+    return 0;
+}
+
+static void fold_clean_out(struct fold *fold)
+{
+    struct cup_state *cup = fold->state->cups.item;
+
+    forget_water(fold);
+    fold->state->filled = false;
+    fold->state->fill = NULL;
+    fold->state->filled_ms = STORE_NO_INT;
+    for (size_t i = 0; i < fold->state->cups.count; i++)
+        cup[i] = (struct cup_state){.cup = cup[i].cup, .planted_day = INT32_MIN};
+}
+
+static int fold_one(struct fold *fold, const struct entry *entry)
+{
+    switch (entry->kind) {
+    case ENTRY_FILL:
+        return fold_fill(fold, entry);
+    case ENTRY_TOP_UP:
+        return fold_top_up(fold, entry);
+    case ENTRY_READING:
+        return fold_reading(fold, entry);
+    case ENTRY_PLANTING:
+        fold_planting(fold, entry);
+        return 0;
+    case ENTRY_HARVEST:
+        return fold_harvest(fold, entry);
+    case ENTRY_CLEAN_OUT:
+        fold_clean_out(fold);
+        return 0;
+    default:
+        return 0;
+    }
+}
+
+/* ---- probable doubles ---- */
+
+static bool close_to(double a, double b, double within)
+{
+    return (isnan(a) && isnan(b)) || fabs(a - b) <= within;
+}
+
+/* Alike: of one kind that changes the tank, by two members, in half an hour, saying nearly the same. */
+static bool probable_double(const struct entry *a, const struct entry *b)
+{
+    if (a->kind != b->kind || a->member_key == b->member_key || b->at_ms - a->at_ms > DOUBLE_WITHIN_MS)
+        return false;
+    switch (a->kind) {
+    case ENTRY_FILL:
+    case ENTRY_TOP_UP:
+        return close_to(a->volume_l, b->volume_l, 0.1 * fmax(a->volume_l, b->volume_l)) &&
+               close_to(a->waterline_mm, b->waterline_mm, RISE_NOTED_MM);
+    case ENTRY_PLANTING:
+        return a->crop && b->crop && strcmp(a->crop, b->crop) == 0 && a->cups.count == b->cups.count && a->count == b->count;
+    case ENTRY_HARVEST:
+        return a->how == b->how && a->cups.count == b->cups.count && close_to(a->weight_g, b->weight_g, 0.1 * a->weight_g);
+    default:
+        return false;
+    }
+}
+
+static int flag_doubles(struct fold *fold, const struct list *effective)
+{
+    const struct entry *entry = effective->item;
+
+    for (size_t i = 0; i < effective->count; i++)
+        for (size_t j = i + 1; j < effective->count && entry[j].at_ms - entry[i].at_ms <= DOUBLE_WITHIN_MS; j++)
+            if (probable_double(&entry[i], &entry[j]) && flag(fold, FLAG_PROBABLE_DOUBLE, &entry[j], &entry[i]))
+                return -1;
+    return 0;
+}
+
+static int flag_clocks(struct fold *fold, const struct list *effective)
+{
+    const struct entry *entry = effective->item;
+
+    for (size_t i = 0; i < effective->count; i++)
+        if (entry[i].clock_off_ms != STORE_NO_INT && flag(fold, FLAG_CLOCK_OFF, &entry[i], NULL))
+            return -1;
+    return 0;
+}
+
+/* ---- before and after ---- */
+
+static int start_cups(struct tank_state *state, size_t count, struct arena *arena, struct fault *fault)
+{
+    struct cup_state *cup = arena_take(arena, (count + 1) * sizeof *cup);
+
+    if (!cup)
+        return no_memory(fault);
+    for (size_t i = 0; i < count; i++)
+        cup[i] = (struct cup_state){.cup = (int64_t)i + 1, .planted_day = INT32_MIN};
+    state->cups = (struct list){cup, count};
+    return 0;
+}
+
+static int count_hanging(struct fold *fold)
+{
+    const struct cup_state *cup = fold->state->cups.item;
+
+    for (size_t i = 0; i < fold->state->cups.count; i++)
+        if (cup[i].crop && count_plant(fold, &cup[i], INT32_MIN))
+            return -1;
+    return 0;
+}
+
+struct vessel tank_vessel(const struct vessel_row *row)
+{
+    return (struct vessel){.shape = (enum vessel_shape)row->shape,
+                           .floor_mm = {row->floor_l_mm, row->floor_w_mm},
+                           .rim_mm = {row->rim_l_mm, row->rim_w_mm},
+                           .height_mm = row->height_mm,
+                           .corner_mm = row->corner_mm,
+                           .points = row->points.item,
+                           .point_count = row->points.count};
+}
+
+struct vessel_cups tank_cups(const struct vessel_row *row)
+{
+    if (isnan(row->cup_height_mm))
+        return (struct vessel_cups){.count = 0, .height_mm = 50, .top_mm = 50, .bottom_mm = 40};
+    return (struct vessel_cups){.count = row->cups.count,
+                                .height_mm = row->cup_height_mm,
+                                .top_mm = row->cup_top_mm,
+                                .bottom_mm = row->cup_bottom_mm,
+                                .medium_fraction = isnan(row->cup_medium_fraction) ? 0 : row->cup_medium_fraction};
+}
+
+int tank_state_fold(const struct vessel_row *row, const struct list *entries, const char *zone, struct tank_state *state,
+                    struct arena *arena, struct fault *fault)
+{
+    struct vessel vessel = tank_vessel(row);
+    struct vessel_cups hung = tank_cups(row);
+    struct list effective;
+    const struct entry *entry;
+    struct fold fold = {.state = state, .arena = arena, .fault = fault, .vessel = &vessel, .hung = &hung, .zone = zone};
+
+    *state = (struct tank_state){.filled_ms = STORE_NO_INT, .last_reading_ms = STORE_NO_INT};
+    fold.flags = (struct growing){&state->flags, 0, sizeof(struct tank_flag_item)};
+    fold.added = (struct growing){&state->added, 0, sizeof(struct added_water)};
+    fold.cuts = (struct growing){&state->cuts, 0, sizeof(struct cut_back)};
+    fold.planted = (struct growing){&state->planted, 0, sizeof(struct planted)};
+    fold.readings = (struct growing){&state->readings, 0, sizeof(struct waterline_reading)};
+    state->height_mm = row->height_mm;
+    state->start_mm = row->start_mm;
+    state->low_mm = row->low_mm;
+    forget_water(&fold);
+    if (start_cups(state, row->cups.count, arena, fault) ||
+        log_effective(entries, &effective, arena, fault))
+        return -1;
+    entry = effective.item;
+    for (size_t i = 0; i < effective.count; i++)
+        if (fold_one(&fold, &entry[i]))
+            return -1;
+    if (flag_doubles(&fold, &effective) || flag_clocks(&fold, &effective) || count_hanging(&fold))
+        return -1;
+    set_ceiling(state);
+    state->air_gap_mm = state->height_mm - state->waterline.value;
+    state->volume_l = volume_at(&fold, state->waterline.value);
+    return 0;
+}

@@ -1,0 +1,110 @@
+/* tank_state.h - what the log says of one tank: a fold over its entries.
+ *
+ * Entries count in the order in which things happened (at, then id), whenever they arrived.
+ * What was withdrawn does not count; what was amended counts as the amendment says.
+ */
+#ifndef TIDEMARK_TANK_STATE_H
+#define TIDEMARK_TANK_STATE_H
+
+#include "calc/vessel.h"
+#include "store/entries.h"
+#include "store/tanks.h"
+#include "store/vessels.h"
+
+/* Two like entries by two members this close are probably one act logged twice (DEVELOPERS.md, "The log"). */
+#define DOUBLE_WITHIN_MS ((int64_t)30 * 60 * 1000)
+
+/* A waterline that rises more than this without water put in is worth a word: reading by eye errs by half as much. Ours. */
+#define RISE_NOTED_MM 5.0
+
+/* A clock is off when it differs by more than this. */
+#define CLOCK_OFF_MS ((int64_t)10 * 60 * 1000)
+
+/* How much a top-up may raise the waterline once roots hang in air: "A suspended pot, non-circulating
+ * hydroponic method", Acta Horticulturae 648 (2004), abstract: more than 2 cm may injure the plant. */
+#define RISE_SAFE_MM 20.0
+
+enum tank_flag { FLAG_PROBABLE_DOUBLE, FLAG_UNEXPLAINED_RISE, FLAG_CLOCK_OFF, FLAG_ABOVE_CEILING };
+
+struct tank_flag_item {
+    int flag;
+    const char *entry, *other; /* ids; other NULL where there is none */
+};
+
+struct cup_state {
+    int64_t cup; /* from 1 */
+    const char *crop; /* NULL: nothing hangs there */
+    int32_t planted_day; /* local day; INT32_MIN: none */
+    const char *planting; /* id of the entry */
+    int64_t cuts;
+};
+
+/* A value with its moment; NAN and STORE_NO_INT where there is none. */
+struct observed {
+    double value;
+    int64_t at_ms;
+};
+
+/* Plants of one planting that hang here, or that hung here since the fill and were taken out on one day. */
+struct planted {
+    const char *crop, *entry;
+    int64_t count;
+    int32_t day;         /* hung in */
+    int32_t gone_day;    /* INT32_MIN: they hang here now */
+};
+
+struct added_water {
+    int64_t at_ms;
+    double volume_l;     /* NAN: not told */
+    double from_mm, to_mm; /* NAN: not known */
+    const char *entry;
+};
+
+struct cut_back {
+    int64_t at_ms;
+    double kept_fraction;
+    const char *crop;
+};
+
+struct waterline_reading {
+    int64_t at_ms;
+    double waterline_mm;
+    int method;
+    const char *entry;
+    bool after_water; /* taken with a fill or a top-up */
+};
+
+struct tank_state {
+    bool filled;
+    int64_t filled_ms;
+    const char *fill; /* id of the entry */
+    struct observed waterline, ec, ph, temperature; /* mm, mS/cm, -, C */
+    int64_t last_reading_ms; /* STORE_NO_INT: none */
+    double air_gap_mm, volume_l; /* at the last known waterline */
+    double lowest_mm;  /* since the fill */
+    double ceiling_mm; /* highest that a top-up may reach now */
+    double height_mm, start_mm, low_mm;
+    const char *water, *target; /* of the fill */
+    struct list cups;     /* struct cup_state, one for each cup of the vessel */
+    struct list flags;    /* struct tank_flag_item */
+    struct list planted;  /* struct planted: who drinks from this fill, or did */
+    struct list added;    /* struct added_water since the fill, without the fill */
+    struct list cuts;     /* struct cut_back since the fill */
+    struct list readings; /* struct waterline_reading since the fill, that of the fill first */
+    double filled_l;      /* put in by the fill */
+    double added_l;       /* put in since */
+};
+
+/* The calculation's vessel and cups of a stored one; the vessel borrows the points of row. */
+struct vessel tank_vessel(const struct vessel_row *row);
+struct vessel_cups tank_cups(const struct vessel_row *row);
+
+/* Folds entries (struct entry, all of the tank, oldest first). zone is the garden's. */
+int tank_state_fold(const struct vessel_row *row, const struct list *entries, const char *zone, struct tank_state *state,
+                    struct arena *arena, struct fault *fault);
+
+/* The entries that count, oldest first: withdrawn and superseded ones left out, amendments in the place of what they
+ * amend (an amendment keeps its own `at`). */
+int log_effective(const struct list *entries, struct list *effective, struct arena *arena, struct fault *fault);
+
+#endif
