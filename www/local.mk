@@ -29,3 +29,24 @@ install-data-local: site.stamp
 
 uninstall-local:
 	rm -rf "$(DESTDIR)$(wwwdir)"
+
+WWW_TEXT += \
+	www/api.js \
+	www/dom.js \
+	www/drawing.js \
+	www/icon.svg \
+	www/id.js \
+	www/index.html \
+	www/kept.js \
+	www/manifest.json \
+	www/outbox.js \
+	www/page.js \
+	www/sentences.js \
+	www/style.css \
+	www/sw.js \
+	www/theme.js \
+	www/today.js \
+	www/units.js \
+	www/words.js \
+	www/words/de.json \
+	www/words/en.json

@@ -1,0 +1,114 @@
+/* api.js - the only place that asks the daemon.
+ *
+ * A failed fetch is the one test of being offline; navigator.onLine says nothing about a daemon
+ * in the same house. What the daemon refuses comes back as a Problem (RFC 9457), what never
+ * arrived as Unreachable.
+ */
+import { keepAnswer, keptAnswer } from './kept.js';
+
+const BASE = '/api/v1/';
+const PATIENCE_MS = 20000; // ours; a phone at the far end of a garden is slow, not gone
+
+/** The daemon said no, and why. */
+export class Problem extends Error {
+  constructor(status, document) {
+    super(document.detail || document.title || `HTTP ${status}`);
+    this.status = status;
+    this.title = document.title || '';
+    this.errors = Array.isArray(document.errors) ? document.errors : []; // [{at: JSON Pointer, detail}]
+  }
+}
+
+/** Nobody answered. What was to be written may or may not have arrived. */
+export class Unreachable extends Error {}
+
+const reachedListeners = new Set();
+let reached = true;
+
+/** Calls listener(true) after every answer and listener(false) after every failure to get one. */
+export function onReached(listener) {
+  reachedListeners.add(listener);
+}
+
+function tellReached(now) {
+  reached = now;
+  for (const listener of reachedListeners) listener(now);
+}
+
+export const isReached = () => reached;
+
+async function ask(address, options) {
+  const patience = new AbortController();
+  const timer = setTimeout(() => patience.abort(), PATIENCE_MS);
+  try {
+    const response = await fetch(address, { ...options, signal: patience.signal, credentials: 'same-origin' });
+    const text = await response.text(); // a cut in the middle of the answer throws here, too
+    tellReached(true);
+    return { response, text };
+  } catch {
+    tellReached(false);
+    throw new Unreachable(address);
+  } finally {
+    clearTimeout(timer);
+  }
+}
+
+function parsed(text) {
+  try {
+    return text ? JSON.parse(text) : null;
+  } catch {
+    return null;
+  }
+}
+
+async function askJson(address, options) {
+  const { response, text } = await ask(address, options);
+  const body = parsed(text);
+  if (!response.ok) throw new Problem(response.status, body || { title: response.statusText });
+  return body;
+}
+
+/** GET /api/v1/{path}: the answer's JSON. */
+export function get(path) {
+  return askJson(BASE + path, { method: 'GET', headers: { Accept: 'application/json' } });
+}
+
+/** The same, but when nobody answers the last answer that this browser kept: {body, at, fresh}. */
+export async function getOrKept(path) {
+  try {
+    const body = await get(path);
+    keepAnswer(path, body); // not awaited: keeping is a convenience
+    return { body, at: new Date(), fresh: true };
+  } catch (error) {
+    const kept = error instanceof Unreachable ? await keptAnswer(path) : null;
+    if (!kept) throw error;
+    return { body: kept.body, at: new Date(kept.at), fresh: false };
+  }
+}
+
+/** Every item of a list, page by page; most bounds a list that never ends. */
+export async function getAll(path, most = 2000) {
+  const items = [];
+  let after = null;
+  do {
+    const mark = path.includes('?') ? '&' : '?';
+    const page = await get(`${path}${mark}limit=500${after ? `&after=${encodeURIComponent(after)}` : ''}`);
+    items.push(...page.items);
+    after = page.next;
+  } while (after && items.length < most);
+  return items;
+}
+
+/** POST, PATCH or DELETE /api/v1/{path} with a JSON body. */
+export function send(method, path, body) {
+  return askJson(BASE + path, {
+    method,
+    headers: { 'Content-Type': 'application/json', Accept: 'application/json' },
+    body: JSON.stringify(body ?? {}),
+  });
+}
+
+/** A file of ours beside the pages, such as words/de.json. */
+export function getFile(name) {
+  return askJson(new URL(name, import.meta.url), { method: 'GET' });
+}

@@ -1,0 +1,109 @@
+/* outbox.js - entries wait here until the daemon has them.
+ *
+ * Every entry goes in first and is sent after, in the order it was made. An entry leaves when the
+ * daemon has answered 200 or 201. One that the daemon refuses stays, with the reason, until
+ * somebody throws it away; it does not hold up the others.
+ */
+import { Problem, Unreachable, onReached, send } from './api.js';
+import { all, drop, keep } from './kept.js';
+
+const listeners = new Set();
+let sending = null;
+let again = false;
+
+/** Calls listener(waiting, refused) now and whenever the numbers change. */
+export function onOutbox(listener) {
+  listeners.add(listener);
+  tell();
+}
+
+async function tell() {
+  const rows = await all('outbox');
+  const refused = rows.filter((row) => row.refused).length;
+  for (const listener of listeners) listener(rows.length - refused, refused, rows);
+}
+
+/** All rows, oldest first: {key, entry, refused: null | {detail, errors}}. */
+export const outboxRows = () => all('outbox');
+
+export async function discard(id) {
+  await drop('outbox', id);
+  await tell();
+}
+
+/**
+ * Keeps an entry and tries to send it: {state: 'logged', stored} or {state: 'waits'}.
+ * Throws the Problem when the daemon refuses it; then it is not kept, the form still has it.
+ */
+export async function log(entry) {
+  await keep('outbox', { key: entry.id, entry, refused: null });
+  await tell();
+  const results = await flush();
+  const result = results.get(entry.id);
+  if (result instanceof Problem) {
+    await discard(entry.id);
+    throw result;
+  }
+  return result ? { state: 'logged', stored: result } : { state: 'waits' };
+}
+
+async function sendAll(results) {
+  for (const row of await all('outbox')) {
+    if (row.refused) continue;
+    try {
+      results.set(row.key, await send('POST', 'entries', row.entry));
+      await drop('outbox', row.key);
+    } catch (error) {
+      if (error instanceof Unreachable) return;
+      if (error.status >= 500 || error.status === 401 || error.status === 403 || error.status === 429) {
+        if (error.status < 500) results.set(row.key, error); // this device may not, for now
+        return;
+      }
+      results.set(row.key, error);
+      await keep('outbox', { ...row, refused: { detail: error.message, errors: error.errors } });
+    }
+  }
+}
+
+/** Sends what waits. Runs once at a time; a call meanwhile makes it run again after. */
+export function flush() {
+  if (sending) {
+    again = true;
+    return sending;
+  }
+  const results = new Map();
+  sending = (async () => {
+    do {
+      again = false;
+      await sendAll(results);
+    } while (again);
+    sending = null;
+    await tell();
+    return results;
+  })();
+  return sending;
+}
+
+/** Takes an unsent entry back; false when it has gone already. */
+export async function takeBack(id) {
+  const rows = await all('outbox');
+  if (!rows.some((row) => row.key === id)) return false;
+  await discard(id);
+  return true;
+}
+
+let wasReached = true;
+onReached((reached) => {
+  if (reached && !wasReached) setTimeout(flush, 0);
+  wasReached = reached;
+});
+
+/** Starts the habit: on load, when the page comes back into view, on a hint of the network, and each minute. */
+export function startOutbox() {
+  flush();
+  addEventListener('online', flush); // a hint only; the fetch decides
+  document.addEventListener('visibilitychange', () => document.visibilityState === 'visible' && flush());
+  setInterval(async () => {
+    if ((await all('outbox')).some((row) => !row.refused)) flush();
+  }, 60000);
+}

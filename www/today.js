@@ -1,0 +1,79 @@
+/* today.js - what needs a hand, most urgent first; and which tanks are calm. */
+import { el } from './dom.js';
+import { sectionDrawing, smallSection } from './drawing.js';
+import { mayLog, openPage, own, show } from './page.js';
+import { actAddress, actLabel, reasonSentence } from './sentences.js';
+import { formatDay, nearDay } from './units.js';
+import { say } from './words.js';
+
+const SMALL_PX = 104;
+
+const tankAddress = (item) => `tank.html?id=${encodeURIComponent(item.tank)}`;
+
+/* 'Put off' lasts until the garden's next day and on this phone alone. */
+const putOff = (date) => new Set(own.get('putoff')?.startsWith(`${date}|`) ? own.get('putoff').split('|')[1].split(' ') : []);
+
+/** Items of one tank together, in the order of their most urgent one. */
+export function byTank(items) {
+  const tanks = new Map();
+  for (const item of items) {
+    if (!tanks.has(item.tank)) tanks.set(item.tank, []);
+    tanks.get(item.tank).push(item);
+  }
+  return [...tanks.values()];
+}
+
+function tankRow(items, garden, again) {
+  const [first] = items;
+  const drawing = sectionDrawing(smallSection(first.drawing), { width: SMALL_PX, size: 'small', garden, most: 110 });
+  const acts = items.filter((item) => item.act);
+  const row = el('li', {}, el('div', { class: 'small' }, drawing),
+    el('h3', {}, el('a', { href: tankAddress(first), text: first.name })),
+    el('div', {}, items.map((item) => el('p', { class: 'why', text: reasonSentence(item, garden) })),
+      first.area_name ? el('p', { class: 'where', text: first.area_name }) : null));
+  if (mayLog(garden)) {
+    row.append(el('div', { class: 'row' },
+      acts.slice(0, 1).map((item) => el('a', { class: 'act main', href: actAddress(item), text: actLabel(item, garden) })),
+      el('button', { type: 'button', class: 'quiet', text: say('today.putoff'), 'aria-label': say('today.putoff.of', { name: first.name }), onclick: () => {
+        const off = putOff(garden.today);
+        off.add(first.tank);
+        own.set('putoff', `${garden.today}|${[...off].join(' ')}`);
+        again();
+      } })));
+  }
+  return row;
+}
+
+function calmCard(item, garden) {
+  return el('li', {}, el('a', { href: tankAddress(item) },
+    sectionDrawing(smallSection(item.drawing), { width: SMALL_PX, size: 'small', garden, most: 90 }),
+    el('strong', { text: item.name }),
+    item.low_on ? say('today.calm.low', { day: nearDay(item.low_on.p50 ?? item.low_on, garden.today) }) : say('today.calm.unknown')));
+}
+
+function draw(today, garden) {
+  const again = () => draw(today, garden);
+  const off = putOff(today.date);
+  const groups = byTank([...today.items].sort((a, b) => a.rank - b.rank));
+  const due = groups.filter(([first]) => !off.has(first.tank));
+  const list = document.getElementById('due');
+  list.replaceChildren(...due.map((items) => tankRow(items, garden, again)));
+  document.getElementById('due-none').hidden = due.length > 0 || today.calm.length + groups.length === 0;
+  document.getElementById('first').hidden = today.calm.length + groups.length > 0;
+  document.getElementById('put-off').hidden = due.length === groups.length;
+  document.getElementById('put-off-text').textContent = say('today.off', { n: groups.length - due.length });
+  document.getElementById('calm-part').hidden = today.calm.length === 0;
+  document.getElementById('calm').replaceChildren(...today.calm.map((item) => calmCard(item, garden)));
+  document.getElementById('ask').textContent = groups.length + today.calm.length
+    ? say('today.ask', { n: due.length, calm: today.calm.length }) : '';
+  document.getElementById('date').textContent = formatDay(today.date, garden.today);
+}
+
+const garden = await openPage();
+if (garden) {
+  document.getElementById('garden-name').textContent = garden.name;
+  const load = () => show('today', (today) => draw(today, garden), garden);
+  document.getElementById('show-off').addEventListener('click', () => { own.set('putoff', null); load(); });
+  await load();
+  document.addEventListener('visibilitychange', () => document.visibilityState === 'visible' && load());
+}

@@ -1,0 +1,48 @@
+/* words.js - every text a person reads, from words/LANGUAGE.json.
+ *
+ * The files are flat, "key": "text with {name}", and the daemon's plain pages read the same ones.
+ * A key may have forms for number: "tank.cups.one", "tank.cups.other", chosen by the value n.
+ */
+import { getFile } from './api.js';
+
+export const LANGUAGES = ['en', 'de'];
+let words = {};
+let language = 'en';
+let plural = new Intl.PluralRules('en');
+
+export const currentLanguage = () => language;
+/** For Intl: English as written where the units are metric too. */
+export const locale = () => (language === 'en' ? 'en-GB' : language);
+
+/** The first language of the browser that we have, else English. */
+export function browserLanguage() {
+  for (const wanted of navigator.languages || []) {
+    const short = wanted.slice(0, 2).toLowerCase();
+    if (LANGUAGES.includes(short)) return short;
+  }
+  return 'en';
+}
+
+export async function loadWords(wanted) {
+  const next = LANGUAGES.includes(wanted) ? wanted : 'en';
+  words = await getFile(`words/${next}.json`);
+  language = next;
+  plural = new Intl.PluralRules(next);
+  document.documentElement.lang = next;
+}
+
+/** Whether there is a text for key. */
+export const hasWord = (key) => key in words || `${key}.other` in words;
+
+/** The text for key with {name} filled in. A key without text shows itself: that is seen in any test. */
+export function say(key, values = {}) {
+  const text = (typeof values.n === 'number' && words[`${key}.${plural.select(values.n)}`]) ||
+    words[key] || words[`${key}.other`] || key;
+  return text.replace(/\{(\w+)\}/g, (all, name) => (name in values ? String(values[name]) : all));
+}
+
+/** Fills elements that carry data-word (text) or data-word-label (accessible name). */
+export function fillWords(root = document) {
+  for (const node of root.querySelectorAll('[data-word]')) node.textContent = say(node.dataset.word);
+  for (const node of root.querySelectorAll('[data-word-label]')) node.setAttribute('aria-label', say(node.dataset.wordLabel));
+}
