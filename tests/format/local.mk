@@ -1,0 +1,10 @@
+# Tests of the writers: read back by programs that are not ours.
+if HAVE_CHECK
+FORMAT_TEST_LDADD = tests/libtest.a libtidemark-format.a libtidemark-calc.a $(CHECK_LIBS) -lm
+
+check_PROGRAMS += tests/format/qr
+tests_format_qr_SOURCES = tests/format/qr.c
+tests_format_qr_CFLAGS = $(TEST_CFLAGS)
+tests_format_qr_LDADD = $(FORMAT_TEST_LDADD) $(QRENCODE_LIBS)
+TESTS += tests/format/qr
+endif
