@@ -111,7 +111,8 @@ struct climate_hour_given {
 struct climate_hour {
     double et0_mm; /* in the period; may be slightly below 0 at night, as the source allows */
     double ra_mj_m2, rso_mj_m2, rnl_mj_m2, rn_mj_m2, g_mj_m2;
-    double omega_rad, omega1_rad, omega2_rad, seasonal_correction_h;
+    double omega_rad, omega1_rad, omega2_rad; /* the sun's angle from noon: middle, start, end */
+    double seasonal_b_rad, seasonal_correction_h; /* [33, 32] */
     double delta_kpa_c, ea_kpa, vpd_kpa;
 };
 

@@ -8,9 +8,9 @@ libtidemark_calc_a_SOURCES = \
 	src/calc/recipe.h \
 	src/calc/units.h \
 	src/calc/vessel.h \
-	src/calc/climate.h \
-	src/calc/crops.h \
-	src/calc/days.h \
+	src/calc/climate.c src/calc/climate.h \
+	src/calc/crops.c src/calc/crops.h \
+	src/calc/days.c src/calc/days.h \
 	src/calc/outlook.h \
 	src/calc/planning.h \
 	src/calc/topup.h

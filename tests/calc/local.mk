@@ -24,16 +24,20 @@ tests_calc_solution_SOURCES = tests/calc/solution.c tests/calc/rows.c tests/calc
 tests_calc_solution_CFLAGS = $(TEST_CFLAGS)
 tests_calc_solution_LDADD = $(CALC_TEST_LDADD)
 TESTS += tests/calc/solution
-
 check_PROGRAMS += tests/calc/solution_rows
 tests_calc_solution_rows_SOURCES = tests/calc/solution_rows.c tests/calc/rows.c tests/calc/rows.h
 tests_calc_solution_rows_CFLAGS = $(TEST_CFLAGS)
 tests_calc_solution_rows_LDADD = $(CALC_TEST_LDADD)
 TESTS += tests/calc/solution_rows
+check_PROGRAMS += tests/calc/climate
+tests_calc_climate_SOURCES = tests/calc/climate.c
+tests_calc_climate_CFLAGS = $(TEST_CFLAGS)
+tests_calc_climate_LDADD = $(CALC_TEST_LDADD)
+TESTS += tests/calc/climate
 endif
 
-EXTRA_DIST += \
-	fixtures/chemistry/README.md \
+EXTRA_DIST +=
+	fixtures/chemistry/README.md
 	fixtures/chemistry/acid-worked-examples.csv \
 	fixtures/chemistry/concentrate-limits.csv \
 	fixtures/chemistry/facts-aqueous.csv \
@@ -57,4 +61,16 @@ EXTRA_DIST += \
 	fixtures/chemistry/solutions-mixes.csv \
 	fixtures/chemistry/solutions-single-salts.csv \
 	fixtures/chemistry/standards.csv \
-	fixtures/chemistry/waters.csv
+	fixtures/chemistry/waters.csv \
+	fixtures/horticulture/fao56-examples.csv \
+	fixtures/horticulture/fao56-tables.csv \
+	fixtures/horticulture/kc.csv \
+	fixtures/horticulture/water-use.csv \
+	fixtures/horticulture/passive-tank.csv \
+	fixtures/horticulture/crops.csv \
+	fixtures/horticulture/lettuce-greenhouse-2022/LICENCE.txt \
+	fixtures/horticulture/lettuce-greenhouse-2022/climate-daily.csv \
+	fixtures/horticulture/lettuce-greenhouse-2022/density.csv \
+	fixtures/horticulture/lettuce-greenhouse-2022/final-harvest.csv \
+	fixtures/horticulture/lettuce-greenhouse-2022/weather-daily.csv \
+	fixtures/horticulture/lettuce-greenhouse-2022/weights.csv
