@@ -39,6 +39,14 @@ libtidemark_calc_a_SOURCES += \
 	src/calc/solution_data.c src/calc/solution_data.h
 
 calcinclude_HEADERS += \
+	src/calc/acid.h \
+	src/calc/compare.h \
+	src/calc/concentrate.h \
+	src/calc/drift.h \
+	src/calc/ec_meter.h \
 	src/calc/ions.h \
+	src/calc/mixing.h \
+	src/calc/precipitate.h \
 	src/calc/salts.h \
-	src/calc/solution.h
+	src/calc/solution.h \
+	src/calc/water.h
