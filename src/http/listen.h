@@ -1,0 +1,51 @@
+/* listen.h - the daemon's ear: libmicrohttpd with limits, TLS and the pages.
+ *
+ * Poll mode with a pool of threads (epoll stalls in the packaged version). A write waits in its thread until
+ * it is on the disk; writers in other threads share that commit, so the pool is as large as the writers
+ * that should share: see HTTP_POOL.
+ */
+#ifndef TIDEMARK_LISTEN_H
+#define TIDEMARK_LISTEN_H
+
+#include <stdbool.h>
+
+#include "calc/fault.h"
+
+struct service;
+struct listener;
+
+#define HTTP_POOL 8 /* measured by tests/bench/commits */
+
+/* How long each part of a request may take, ms; ours. However slowly it goes on, it ends then. */
+struct listen_times {
+    int head_ms; /* from the connection to the end of the headers */
+    int idle_ms; /* from an answer to the end of the next headers */
+    int body_ms;
+    int send_ms; /* and 1 s more for each 50 kB of the answer */
+};
+#define LISTEN_TIMES ((struct listen_times){.head_ms = 10000, .idle_ms = 15000, .body_ms = 30000, .send_ms = 20000})
+
+struct listen_options {
+    const char *address;  /* "127.0.0.1:8080", "[::]:8080", ":8080" for every address; port 0: any free one */
+    const char *www;      /* folder of the pages */
+    const char *tls_cert, *tls_key; /* PEM files; both or neither */
+    const char *public_url;
+    const char *const *host; /* further names that are ours */
+    size_t hosts;
+    const char *const *trusted_proxy;
+    size_t trusted_proxies;
+    unsigned pool; /* threads; 0: HTTP_POOL */
+    struct listen_times times; /* all 0: LISTEN_TIMES; tests have less patience */
+};
+
+/* Begins to answer. service must live until listen_stop. NULL with a fault. Block signals before: the threads inherit it. */
+struct listener *listen_start(const struct listen_options *options, struct service *service, struct fault *fault);
+
+/* "http://127.0.0.1:8080", with the port that it really has. Lives as long as the listener. */
+const char *listen_address(const struct listener *listener);
+unsigned listen_port(const struct listener *listener);
+
+/* Takes no further requests, lets those under way finish (at most five seconds), frees everything. */
+void listen_stop(struct listener *listener);
+
+#endif

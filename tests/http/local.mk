@@ -1,0 +1,12 @@
+# Tests of the listener: a listener in the test's own process, on a port of its own on loopback.
+if HAVE_CHECK
+HTTP_TEST_CFLAGS = $(TEST_CFLAGS) $(JANSSON_CFLAGS) $(SQLITE_CFLAGS)
+HTTP_TEST_LDADD = tests/libtest.a libtidemark-http.a libtidemark-store.a libtidemark-calc.a \
+	$(HTTP_LIBS) $(JANSSON_LIBS) $(SQLITE_LIBS) $(CHECK_LIBS) -lpthread -lm
+
+check_PROGRAMS += tests/http/listen
+tests_http_listen_SOURCES = tests/http/listen.c tests/http/client.c tests/http/client.h tests/http/standin.c tests/http/standin.h
+tests_http_listen_CFLAGS = $(HTTP_TEST_CFLAGS)
+tests_http_listen_LDADD = $(HTTP_TEST_LDADD)
+TESTS += tests/http/listen
+endif
