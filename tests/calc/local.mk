@@ -29,6 +29,12 @@ tests_calc_solution_rows_SOURCES = tests/calc/solution_rows.c tests/calc/rows.c 
 tests_calc_solution_rows_CFLAGS = $(TEST_CFLAGS)
 tests_calc_solution_rows_LDADD = $(CALC_TEST_LDADD)
 TESTS += tests/calc/solution_rows
+
+check_PROGRAMS += tests/calc/acid
+tests_calc_acid_SOURCES = tests/calc/acid.c tests/calc/rows.c tests/calc/rows.h
+tests_calc_acid_CFLAGS = $(TEST_CFLAGS)
+tests_calc_acid_LDADD = $(CALC_TEST_LDADD)
+TESTS += tests/calc/acid
 check_PROGRAMS += tests/calc/climate
 tests_calc_climate_SOURCES = tests/calc/climate.c
 tests_calc_climate_CFLAGS = $(TEST_CFLAGS)
