@@ -3,11 +3,11 @@ lib_LIBRARIES += libtidemark-calc.a
 libtidemark_calc_a_SOURCES = \
 	src/calc/fault.c src/calc/fault.h \
 	src/calc/label.h \
-	src/calc/lid.h \
+	src/calc/lid.c src/calc/lid.h \
 	src/calc/nnls.h \
 	src/calc/recipe.h \
-	src/calc/units.h \
-	src/calc/vessel.h \
+	src/calc/units.c src/calc/units.h \
+	src/calc/vessel.c src/calc/vessel.h \
 	src/calc/climate.c src/calc/climate.h \
 	src/calc/crops.c src/calc/crops.h \
 	src/calc/days.c src/calc/days.h \

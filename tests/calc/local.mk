@@ -13,6 +13,24 @@ tests_calc_fault_LDADD = $(CALC_TEST_LDADD)
 
 TESTS += tests/calc/fault
 
+check_PROGRAMS += tests/calc/lid
+tests_calc_lid_SOURCES = tests/calc/lid.c
+tests_calc_lid_CFLAGS = $(TEST_CFLAGS)
+tests_calc_lid_LDADD = $(CALC_TEST_LDADD)
+TESTS += tests/calc/lid
+
+check_PROGRAMS += tests/calc/units
+tests_calc_units_SOURCES = tests/calc/units.c
+tests_calc_units_CFLAGS = $(TEST_CFLAGS)
+tests_calc_units_LDADD = $(CALC_TEST_LDADD)
+TESTS += tests/calc/units
+
+check_PROGRAMS += tests/calc/vessel
+tests_calc_vessel_SOURCES = tests/calc/vessel.c
+tests_calc_vessel_CFLAGS = $(TEST_CFLAGS)
+tests_calc_vessel_LDADD = $(CALC_TEST_LDADD)
+TESTS += tests/calc/vessel
+
 check_PROGRAMS += tests/calc/salts
 tests_calc_salts_SOURCES = tests/calc/salts.c
 tests_calc_salts_CFLAGS = $(TEST_CFLAGS)
@@ -42,8 +60,15 @@ tests_calc_climate_LDADD = $(CALC_TEST_LDADD)
 TESTS += tests/calc/climate
 endif
 
-EXTRA_DIST +=
-	fixtures/chemistry/README.md
+EXTRA_DIST += \
+	fixtures/horticulture/README.md \
+	fixtures/horticulture/salts-worked-examples.csv \
+	fixtures/horticulture/solution-salts.csv \
+	fixtures/horticulture/solutions.csv \
+	fixtures/horticulture/vessels.csv
+
+EXTRA_DIST += \
+	fixtures/chemistry/README.md \
 	fixtures/chemistry/acid-worked-examples.csv \
 	fixtures/chemistry/concentrate-limits.csv \
 	fixtures/chemistry/facts-aqueous.csv \
