@@ -85,6 +85,7 @@ CREATE TABLE area (
     within INTEGER REFERENCES area,
     walk_order REAL NOT NULL DEFAULT 0
 ) STRICT;
+CREATE INDEX area_by_within ON area (within);
 
 CREATE TABLE vessel (
     key INTEGER PRIMARY KEY,
@@ -138,7 +139,9 @@ CREATE TABLE salt (                          -- the garden's own bags, and what 
     key INTEGER PRIMARY KEY,
     uid TEXT NOT NULL UNIQUE,
     name TEXT NOT NULL,
-    price_per_kg REAL, stock_g REAL, opened_day INTEGER, caution TEXT
+    price_per_kg REAL,
+    stock_g REAL CHECK (stock_g >= 0), stock_ms INTEGER, -- as weighed or bought then; the log says what was used since
+    opened_day INTEGER, caution TEXT
 ) STRICT;
 
 CREATE TABLE salt_part (                     -- the label: mass percent
@@ -153,8 +156,10 @@ CREATE TABLE water (
     uid TEXT NOT NULL UNIQUE,
     name TEXT NOT NULL,
     analysed_day INTEGER,
-    ph REAL, alkalinity_mg_caco3_l REAL, ca_mg_l REAL, mg_mg_l REAL, na_mg_l REAL, k_mg_l REAL,
-    cl_mg_l REAL, so4_mg_l REAL, no3_mg_l REAL, si_mg_l REAL, ec_ms_cm REAL
+    method INTEGER CHECK (method BETWEEN 0 AND 3), -- laboratory, supplier's report, strips, meter
+    ph REAL, alkalinity_mg_caco3_l REAL, hardness_mg_caco3_l REAL, ec_ms_cm REAL,
+    ca_mg_l REAL, mg_mg_l REAL, na_mg_l REAL, k_mg_l REAL, nh4_mg_l REAL,
+    cl_mg_l REAL, so4_mg_l REAL, no3_mg_l REAL, po4_mg_l REAL, si_mg_l REAL, b_mg_l REAL
 ) STRICT;
 
 CREATE TABLE target (
@@ -169,6 +174,22 @@ CREATE TABLE target_part (
     part TEXT NOT NULL,
     mg_l REAL NOT NULL CHECK (mg_l >= 0),
     PRIMARY KEY (target, part)
+) STRICT, WITHOUT ROWID;
+
+CREATE TABLE crop (                          -- the garden's own crops, and what it changed about built-in ones
+    key INTEGER PRIMARY KEY,
+    uid TEXT NOT NULL UNIQUE,
+    name TEXT,                               -- NULL: as built in
+    fitness TEXT
+) STRICT;
+
+CREATE TABLE crop_range (
+    crop INTEGER NOT NULL REFERENCES crop ON DELETE CASCADE,
+    quantity TEXT NOT NULL,                  -- "days", "yield_g", ...
+    low REAL NOT NULL, high REAL NOT NULL,
+    source TEXT,                             -- NULL: the garden's own
+    PRIMARY KEY (crop, quantity),
+    CHECK (low <= high)
 ) STRICT, WITHOUT ROWID;
 
 -- The log: append-only. Nothing here is ever changed or deleted; corrections are entries of their own.
@@ -205,6 +226,7 @@ CREATE TABLE entry_salt (
     grams REAL NOT NULL CHECK (grams >= 0),
     PRIMARY KEY (entry, place)
 ) STRICT, WITHOUT ROWID;
+CREATE INDEX entry_salt_by_salt ON entry_salt (salt, grams); -- what left the shelf
 
 CREATE TABLE entry_cup (
     entry BLOB NOT NULL REFERENCES entry,

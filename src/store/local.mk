@@ -2,13 +2,19 @@
 noinst_LIBRARIES += libtidemark-store.a
 libtidemark_store_a_SOURCES = \
 	src/store/arena.c src/store/arena.h \
+	src/store/areas.c src/store/areas.h \
 	src/store/connection.h src/store/statements.c \
+	src/store/corrections.c src/store/corrections.h \
+	src/store/crops.c src/store/crops.h \
 	src/store/entries.c src/store/entries.h \
 	src/store/gardens.c src/store/gardens.h \
 	src/store/migrations.c src/store/migrations.h \
 	src/store/queries.c \
+	src/store/salts.c src/store/salts.h \
 	src/store/store.c src/store/store.h \
 	src/store/tanks.c src/store/tanks.h \
+	src/store/targets.c src/store/targets.h \
 	src/store/vessels.c src/store/vessels.h \
+	src/store/waters.c src/store/waters.h \
 	src/store/0001.sql
 libtidemark_store_a_CFLAGS = $(AM_CFLAGS) $(SQLITE_CFLAGS)

@@ -1,13 +1,25 @@
 /* queries.c - every named query of every noun, for the test that reads their plans. */
+#include "store/areas.h"
+#include "store/corrections.h"
+#include "store/crops.h"
 #include "store/entries.h"
 #include "store/gardens.h"
+#include "store/salts.h"
 #include "store/tanks.h"
+#include "store/targets.h"
 #include "store/vessels.h"
+#include "store/waters.h"
 
 const struct store_noun store_nouns[] = {
+    {areas_queries, &areas_queries_count},
+    {corrections_queries, &corrections_queries_count},
+    {crops_queries, &crops_queries_count},
     {entries_queries, &entries_queries_count},
     {gardens_queries, &gardens_queries_count},
+    {salts_queries, &salts_queries_count},
     {tanks_queries, &tanks_queries_count},
+    {targets_queries, &targets_queries_count},
     {vessels_queries, &vessels_queries_count},
+    {waters_queries, &waters_queries_count},
 };
 const size_t store_nouns_count = sizeof store_nouns / sizeof *store_nouns;

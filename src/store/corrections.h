@@ -1,0 +1,15 @@
+/* corrections.h - whether an entry still stands after what later entries say of it. */
+#ifndef TIDEMARK_STORE_CORRECTIONS_H
+#define TIDEMARK_STORE_CORRECTIONS_H
+
+#include "store/store.h"
+
+/* 1 when the entry of these 16 bytes counts; 0 when an entry that is not itself withdrawn withdraws it, or one that stands
+ * amends it; -1 fault. The same rule as log_effective of garden/tank_state.h, for questions that cross tanks.
+ */
+int entry_stands(struct db *db, const unsigned char id[16], struct fault *fault);
+
+extern const struct query corrections_queries[];
+extern const size_t corrections_queries_count;
+
+#endif

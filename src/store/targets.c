@@ -1,0 +1,129 @@
+/* targets.c - targets in the file. */
+#include "store/targets.h"
+
+enum { ADD, CHANGE, ONE, LIST, PARTS, DROP_PARTS, ADD_PART };
+
+const struct query targets_queries[] = {
+    [ADD] = {"target_add", "INSERT INTO target (uid, name, source) VALUES (:uid, :name, :source)"},
+    [CHANGE] = {"target_change", "UPDATE target SET name = :name, source = :source WHERE key = :key"},
+    [ONE] = {"target_one", "SELECT key, uid, name, source FROM target WHERE uid = :uid"},
+    [LIST] = {"target_list", "SELECT key, uid, name, source FROM target WHERE key > 0 ORDER BY key"},
+    [PARTS] = {"target_parts", "SELECT part, mg_l FROM target_part WHERE target = :key"},
+    [DROP_PARTS] = {"target_drop_parts", "DELETE FROM target_part WHERE target = :key"},
+    [ADD_PART] = {"target_add_part", "INSERT INTO target_part (target, part, mg_l) VALUES (:key, :part, :mg_l)"},
+};
+const size_t targets_queries_count = sizeof targets_queries / sizeof *targets_queries;
+
+static int add_parts(struct db *db, const struct target_row *target, struct fault *fault)
+{
+    const struct target_part *part = target->parts.item;
+
+    for (size_t i = 0; i < target->parts.count; i++) {
+        STMT_HELD *add = stmt_take(db, &targets_queries[ADD_PART], fault);
+
+        if (!add)
+            return -1;
+        stmt_int(add, ":key", target->key);
+        stmt_text(add, ":part", part[i].part);
+        stmt_real(add, ":mg_l", part[i].mg_l);
+        if (stmt_run(add, fault))
+            return -1;
+    }
+    return 0;
+}
+
+int target_rows_add(struct db *db, struct target_row *target, struct fault *fault)
+{
+    STMT_HELD *add = stmt_take(db, &targets_queries[ADD], fault);
+
+    if (!add)
+        return -1;
+    stmt_text(add, ":uid", target->id);
+    stmt_text(add, ":name", target->name);
+    stmt_text(add, ":source", target->source);
+    if (stmt_run(add, fault))
+        return -1;
+    target->key = db_last_id(db);
+    return add_parts(db, target, fault);
+}
+
+int target_rows_change(struct db *db, const struct target_row *target, struct fault *fault)
+{
+    STMT_HELD *change = stmt_take(db, &targets_queries[CHANGE], fault);
+    STMT_HELD *drop = stmt_take(db, &targets_queries[DROP_PARTS], fault);
+
+    if (!change || !drop)
+        return -1;
+    stmt_text(change, ":name", target->name);
+    stmt_text(change, ":source", target->source);
+    stmt_int(change, ":key", target->key);
+    stmt_int(drop, ":key", target->key);
+    return stmt_run(change, fault) || stmt_run(drop, fault) || add_parts(db, target, fault) ? -1 : 0;
+}
+
+static int read_parts(struct db *db, struct target_row *target, struct arena *arena, struct fault *fault)
+{
+    STMT_HELD *stmt = stmt_take(db, &targets_queries[PARTS], fault);
+    size_t room = 0;
+    int more;
+
+    if (!stmt)
+        return -1;
+    stmt_int(stmt, ":key", target->key);
+    while ((more = stmt_step(stmt, fault)) == 1) {
+        struct target_part *part;
+
+        target->parts.item = arena_grow(arena, target->parts.item, target->parts.count, &room, sizeof *part);
+        if (!target->parts.item)
+            return fault_add(fault, FAULT_MEMORY, "", "out of memory");
+        part = (struct target_part *)target->parts.item + target->parts.count++;
+        *part = (struct target_part){arena_text(arena, stmt_get_text(stmt, 0)), stmt_get_real(stmt, 1)};
+        if (!part->part)
+            return fault_add(fault, FAULT_MEMORY, "", "out of memory");
+    }
+    return more;
+}
+
+static int read_target(struct db *db, sqlite3_stmt *stmt, struct target_row *target, struct arena *arena, struct fault *fault)
+{
+    *target = (struct target_row){
+        .key = stmt_get_int(stmt, 0),
+        .id = arena_text(arena, stmt_get_text(stmt, 1)),
+        .name = arena_text(arena, stmt_get_text(stmt, 2)),
+        .source = arena_text(arena, stmt_get_text(stmt, 3)),
+    };
+    if (!target->id || !target->name)
+        return fault_add(fault, FAULT_MEMORY, "", "out of memory");
+    return read_parts(db, target, arena, fault);
+}
+
+int target_rows_one(struct db *db, const char *id, struct target_row *target, struct arena *arena, struct fault *fault)
+{
+    STMT_HELD *stmt = stmt_take(db, &targets_queries[ONE], fault);
+    int found;
+
+    if (!stmt)
+        return -1;
+    stmt_text(stmt, ":uid", id);
+    found = stmt_step(stmt, fault);
+    return found == 1 && read_target(db, stmt, target, arena, fault) ? -1 : found;
+}
+
+int target_rows_list(struct db *db, struct list *targets, struct arena *arena, struct fault *fault)
+{
+    STMT_HELD *stmt = stmt_take(db, &targets_queries[LIST], fault);
+    size_t room = 0;
+    int more;
+
+    if (!stmt)
+        return -1;
+    *targets = (struct list){NULL, 0};
+    while ((more = stmt_step(stmt, fault)) == 1) {
+        targets->item = arena_grow(arena, targets->item, targets->count, &room, sizeof(struct target_row));
+        if (!targets->item)
+            return fault_add(fault, FAULT_MEMORY, "", "out of memory");
+        if (read_target(db, stmt, (struct target_row *)targets->item + targets->count++, arena, fault))
+            return -1;
+    }
+    return more;
+}
