@@ -80,9 +80,11 @@ struct fold {
     const struct vessel *vessel;
     const struct vessel_cups *hung;
     const char *zone;
-    struct growing flags, added, cuts, readings, planted;
+    struct growing flags, added, cuts, readings, planted, taken;
     double last_mm;   /* last known waterline, NAN at first */
     bool water_since; /* put in since then, how much is not known */
+    double put_in_l;  /* into this fill so far; NAN: not known */
+    double counted_l; /* drunk, and counted at an earlier harvest from this fill */
 };
 
 static int flag(struct fold *fold, enum tank_flag what, const struct entry *entry, const struct entry *other)
@@ -172,6 +174,8 @@ static void forget_water(struct fold *fold)
     state->water = state->target = NULL;
     fold->last_mm = NAN;
     fold->water_since = false;
+    fold->put_in_l = NAN;
+    fold->counted_l = 0;
 }
 
 static int fold_fill(struct fold *fold, const struct entry *entry)
@@ -186,6 +190,7 @@ static int fold_fill(struct fold *fold, const struct entry *entry)
     state->water = entry->water;
     state->target = entry->target;
     state->filled_l = isnan(entry->volume_l) ? volume_at(fold, to_mm) : entry->volume_l;
+    fold->put_in_l = state->filled_l;
     if (to_mm > state->start_mm + CEILING_TOLERANCE_MM && flag(fold, FLAG_ABOVE_CEILING, entry, NULL))
         return -1;
     see_values(state, entry);
@@ -209,6 +214,7 @@ static int fold_top_up(struct fold *fold, const struct entry *entry)
     *added = (struct added_water){entry->at_ms, entry->volume_l, from_mm, to_mm, entry->id};
     if (!isnan(entry->volume_l))
         state->added_l += entry->volume_l;
+    fold->put_in_l += isnan(entry->volume_l) ? volume_at(fold, to_mm) - volume_at(fold, from_mm) : entry->volume_l;
     if (!isnan(from_mm) && (isnan(state->lowest_mm) || from_mm < state->lowest_mm))
         state->lowest_mm = from_mm;
     set_ceiling(state);
@@ -286,18 +292,6 @@ static int count_plant(struct fold *fold, const struct cup_state *cup, int32_t g
     return 0;
 }
 
-static int harvest_cup(struct fold *fold, struct cup_state *cup, const struct entry *entry)
-{
-    if (entry->how == HOW_CUT) {
-        cup->cuts++;
-        return 0;
-    }
-    if (count_plant(fold, cup, clock_day(fold->zone, entry->at_ms)))
-        return -1;
-    *cup = (struct cup_state){.cup = cup->cup, .planted_day = INT32_MIN};
-    return 0;
-}
-
 /* Which crop a cut was made in: of the cups named, else of any that hang. */
 static const char *crop_cut(const struct tank_state *state, const struct entry *entry)
 {
@@ -316,6 +310,54 @@ static const char *crop_cut(const struct tank_state *state, const struct entry *
     return NULL;
 }
 
+/* What was drunk until now and not counted yet. */
+static double drunk_l(struct fold *fold, int64_t at_ms)
+{
+    double left_l = volume_at(fold, fold->last_mm), used_l;
+    bool only_filled = fold->state->waterline.at_ms == fold->state->filled_ms;
+
+    if (only_filled || fold->water_since || at_ms - fold->state->waterline.at_ms > WATERLINE_FRESH_MS || isnan(left_l) || isnan(fold->put_in_l))
+        return NAN;
+    used_l = fold->put_in_l - left_l - fold->counted_l;
+    fold->counted_l += used_l;
+    return fmax(used_l, 0); /* readings err by a few millimetres */
+}
+
+static int note_taken(struct fold *fold, const struct entry *entry)
+{
+    struct taken *taken = grow(&fold->taken, fold->arena);
+
+    if (!taken)
+        return no_memory(fold->fault);
+    *taken = (struct taken){.entry = entry->id, .planted_day = INT32_MIN, .used_l = drunk_l(fold, entry->at_ms)};
+    return 0;
+}
+
+static void count_taken(struct fold *fold, const struct cup_state *cup)
+{
+    struct taken *taken = (struct taken *)fold->state->taken.item + fold->state->taken.count - 1;
+
+    if (taken->plants++ == 0)
+        taken->crop = cup->crop;
+    else if (taken->crop && strcmp(taken->crop, cup->crop) != 0)
+        taken->crop = NULL;
+    if (taken->planted_day == INT32_MIN || cup->planted_day < taken->planted_day)
+        taken->planted_day = cup->planted_day;
+}
+
+static int harvest_cup(struct fold *fold, struct cup_state *cup, const struct entry *entry)
+{
+    count_taken(fold, cup);
+    if (entry->how == HOW_CUT) {
+        cup->cuts++;
+        return 0;
+    }
+    if (count_plant(fold, cup, clock_day(fold->zone, entry->at_ms)))
+        return -1;
+    *cup = (struct cup_state){.cup = cup->cup, .planted_day = INT32_MIN};
+    return 0;
+}
+
 static int fold_harvest(struct fold *fold, const struct entry *entry)
 {
     const int64_t *number = entry->cups.item;
@@ -323,6 +365,8 @@ static int fold_harvest(struct fold *fold, const struct entry *entry)
     size_t hang = hanging(fold->state), taken = entry->cups.count;
     int64_t left = entry->count == STORE_NO_INT ? INT64_MAX : entry->count;
 
+    if (note_taken(fold, entry))
+        return -1;
     if (entry->how == HOW_CUT && hang) {
         struct cut_back *cut = grow(&fold->cuts, fold->arena);
         double kept = isnan(entry->kept_fraction) ? 0.3 : entry->kept_fraction;
@@ -490,6 +534,7 @@ int tank_state_fold(const struct vessel_row *row, const struct list *entries, co
     fold.added = (struct growing){&state->added, 0, sizeof(struct added_water)};
     fold.cuts = (struct growing){&state->cuts, 0, sizeof(struct cut_back)};
     fold.planted = (struct growing){&state->planted, 0, sizeof(struct planted)};
+    fold.taken = (struct growing){&state->taken, 0, sizeof(struct taken)};
     fold.readings = (struct growing){&state->readings, 0, sizeof(struct waterline_reading)};
     state->height_mm = row->height_mm;
     state->start_mm = row->start_mm;

@@ -24,6 +24,9 @@
  * hydroponic method", Acta Horticulturae 648 (2004), abstract: more than 2 cm may injure the plant. */
 #define RISE_SAFE_MM 20.0
 
+/* A waterline read no longer than this before a harvest tells what was drunk until then. Ours. */
+#define WATERLINE_FRESH_MS ((int64_t)3 * 24 * 60 * 60 * 1000)
+
 enum tank_flag { FLAG_PROBABLE_DOUBLE, FLAG_UNEXPLAINED_RISE, FLAG_CLOCK_OFF, FLAG_ABOVE_CEILING };
 
 struct tank_flag_item {
@@ -74,6 +77,17 @@ struct waterline_reading {
     bool after_water; /* taken with a fill or a top-up */
 };
 
+/* A harvest, with what only the log before it can tell. */
+struct taken {
+    const char *entry;
+    const char *crop;    /* NULL: nothing hung there, or crops were mixed */
+    int64_t plants;      /* cups it was taken from; 0: nothing hung there */
+    int32_t planted_day; /* the earliest among them; INT32_MIN: none */
+    /* Litres that all plants of the tank drank since the fill, or since the last harvest from the same fill that has them;
+     * NAN where no waterline was read within WATERLINE_FRESH_MS before it, or what was put in is not known. */
+    double used_l;
+};
+
 struct tank_state {
     bool filled;
     int64_t filled_ms;
@@ -90,6 +104,7 @@ struct tank_state {
     struct list planted;  /* struct planted: who drinks from this fill, or did */
     struct list added;    /* struct added_water since the fill, without the fill */
     struct list cuts;     /* struct cut_back since the fill */
+    struct list taken;    /* struct taken: every harvest of the log, oldest first */
     struct list readings; /* struct waterline_reading since the fill, that of the fill first */
     double filled_l;      /* put in by the fill */
     double added_l;       /* put in since */
