@@ -295,7 +295,7 @@ static const struct reply_header on_every_answer[] = {
      "manifest-src 'self'; worker-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'"},
     {"X-Content-Type-Options", "nosniff"},
     {"X-Frame-Options", "DENY"}, /* for browsers from before frame-ancestors */
-    {"Referrer-Policy", "no-referrer"},
+    {"Referrer-Policy", "same-origin"}, /* with no-referrer a form without script would send "Origin: null" */
     {"Cross-Origin-Resource-Policy", "same-origin"},
 };
 

@@ -282,7 +282,7 @@ START_TEST(every_answer_carries_the_headers)
     ck_assert_ptr_null(strstr(answer_header(&answer, "Content-Security-Policy"), "unsafe"));
     ck_assert_ptr_null(strstr(answer_header(&answer, "Content-Security-Policy"), "upgrade-insecure-requests"));
     ck_assert_str_eq(answer_header(&answer, "X-Content-Type-Options"), "nosniff");
-    ck_assert_str_eq(answer_header(&answer, "Referrer-Policy"), "no-referrer");
+    ck_assert_str_eq(answer_header(&answer, "Referrer-Policy"), "same-origin");
     ck_assert_ptr_nonnull(answer_header(&answer, "Cache-Control"));
     ck_assert_ptr_null(strstr(answer.head, "Access-Control-"));
     ck_assert_ptr_null(answer_header(&answer, "Cross-Origin-Opener-Policy"));
