@@ -40,6 +40,7 @@ CREATE TABLE member (
     joined_ms INTEGER NOT NULL,
     removed_ms INTEGER
 ) STRICT;
+CREATE INDEX member_by_role ON member (role, removed_ms);
 
 CREATE TABLE device (
     key INTEGER PRIMARY KEY,
@@ -67,6 +68,7 @@ CREATE TABLE invite (
     used_device INTEGER REFERENCES device,
     revoked_ms INTEGER
 ) STRICT;
+CREATE INDEX invite_open ON invite (made_by) WHERE used_ms IS NULL AND revoked_ms IS NULL;
 
 CREATE TABLE sensor (
     key INTEGER PRIMARY KEY,

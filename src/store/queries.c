@@ -5,6 +5,7 @@
 #include "store/entries.h"
 #include "store/gardens.h"
 #include "store/salts.h"
+#include "store/members.h"
 #include "store/tanks.h"
 #include "store/targets.h"
 #include "store/vessels.h"
@@ -17,6 +18,7 @@ const struct store_noun store_nouns[] = {
     {entries_queries, &entries_queries_count},
     {gardens_queries, &gardens_queries_count},
     {salts_queries, &salts_queries_count},
+    {members_queries, &members_queries_count},
     {tanks_queries, &tanks_queries_count},
     {targets_queries, &targets_queries_count},
     {vessels_queries, &vessels_queries_count},

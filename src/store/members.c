@@ -1,0 +1,518 @@
+/* members.c - members, their devices, invites and sensors in the file. */
+#include "store/members.h"
+
+#include <string.h>
+
+#define MEMBER_COLUMNS "SELECT key, uid, name, role, joined_ms, removed_ms FROM member "
+#define DEVICE_COLUMNS \
+    "SELECT d.key, d.uid, d.member, m.uid, m.name, m.role, d.name, d.token_hash, d.paired_ms, d.last_used_ms, d.revoked_ms, " \
+    "m.removed_ms FROM device d JOIN member m ON m.key = d.member "
+#define INVITE_COLUMNS \
+    "SELECT i.key, i.uid, i.token_hash, i.member, m.uid, i.name, i.role, i.made_by, i.made_ms, i.expires_ms, i.used_ms, " \
+    "i.revoked_ms FROM invite i LEFT JOIN member m ON m.key = i.member "
+#define SENSOR_COLUMNS "SELECT key, uid, name, key_hash, made_ms, last_used_ms, revoked_ms FROM sensor "
+
+enum {
+    MEMBER_ADD, MEMBER_ONE, MEMBER_BY_KEY, MEMBER_LIST, MEMBER_CHANGE, MEMBER_COUNT,
+    DEVICE_ADD, DEVICE_ONE, DEVICE_BY_HASH, DEVICE_LIST, DEVICE_LIST_OF, DEVICE_COUNT, DEVICE_REVOKE, DEVICE_TOUCH,
+    INVITE_ADD, INVITE_ONE, INVITE_BY_HASH, INVITE_LIST, INVITE_USE, INVITE_REVOKE, INVITE_REVOKE_HOSTS,
+    SENSOR_ADD, SENSOR_ONE, SENSOR_BY_HASH, SENSOR_LIST, SENSOR_REVOKE, SENSOR_TOUCH, SENSOR_ALLOW, SENSOR_MAY, SENSOR_TANKS
+};
+
+const struct query members_queries[] = {
+    [MEMBER_ADD] = {"member_add", "INSERT INTO member (uid, name, role, joined_ms) VALUES (:uid, :name, :role, :joined_ms)"},
+    [MEMBER_ONE] = {"member_one", MEMBER_COLUMNS "WHERE uid = :uid"},
+    [MEMBER_BY_KEY] = {"member_by_key", MEMBER_COLUMNS "WHERE key = :key"},
+    [MEMBER_LIST] = {"member_list", MEMBER_COLUMNS "WHERE key > :after ORDER BY key LIMIT :limit"},
+    [MEMBER_CHANGE] = {"member_change", "UPDATE member SET name = :name, role = :role, removed_ms = :removed_ms WHERE key = :key"},
+    [MEMBER_COUNT] = {"member_count", "SELECT count(*) FROM member WHERE role >= :role AND removed_ms IS NULL"},
+
+    [DEVICE_ADD] = {"device_add",
+                    "INSERT INTO device (uid, member, name, token_hash, paired_ms, last_used_ms) "
+                    "VALUES (:uid, :member, :name, :hash, :paired_ms, :paired_ms)"},
+    [DEVICE_ONE] = {"device_one", DEVICE_COLUMNS "WHERE d.uid = :uid"},
+    [DEVICE_BY_HASH] = {"device_by_hash", DEVICE_COLUMNS "WHERE d.token_hash = :hash"},
+    [DEVICE_LIST] = {"device_list", DEVICE_COLUMNS "WHERE d.key > :after ORDER BY d.key LIMIT :limit"},
+    [DEVICE_LIST_OF] = {"device_list_of", DEVICE_COLUMNS "WHERE d.member = :member AND d.key > :after ORDER BY d.key LIMIT :limit"},
+    [DEVICE_COUNT] = {"device_count",
+                      "SELECT count(*) FROM device d JOIN member m ON m.key = d.member "
+                      "WHERE m.role >= :role AND m.removed_ms IS NULL AND d.revoked_ms IS NULL"},
+    [DEVICE_REVOKE] = {"device_revoke", "UPDATE device SET revoked_ms = :at_ms WHERE key = :key AND revoked_ms IS NULL"},
+    [DEVICE_TOUCH] = {"device_touch", "UPDATE device SET last_used_ms = :at_ms WHERE key = :key"},
+
+    [INVITE_ADD] = {"invite_add",
+                    "INSERT INTO invite (uid, token_hash, member, name, role, made_by, made_ms, expires_ms) "
+                    "VALUES (:uid, :hash, :member, :name, :role, :made_by, :made_ms, :expires_ms)"},
+    [INVITE_ONE] = {"invite_one", INVITE_COLUMNS "WHERE i.uid = :uid"},
+    [INVITE_BY_HASH] = {"invite_by_hash", INVITE_COLUMNS "WHERE i.token_hash = :hash"},
+    [INVITE_LIST] = {"invite_list", INVITE_COLUMNS "WHERE i.key > :after ORDER BY i.key LIMIT :limit"},
+    [INVITE_USE] = {"invite_use",
+                    "UPDATE invite SET used_ms = :at_ms, used_device = :device "
+                    "WHERE key = :key AND used_ms IS NULL AND revoked_ms IS NULL AND expires_ms > :at_ms"},
+    [INVITE_REVOKE] = {"invite_revoke", "UPDATE invite SET revoked_ms = :at_ms WHERE key = :key AND used_ms IS NULL AND revoked_ms IS NULL"},
+    [INVITE_REVOKE_HOSTS] = {"invite_revoke_hosts",
+                             "UPDATE invite SET revoked_ms = :at_ms WHERE made_by IS NULL AND used_ms IS NULL AND revoked_ms IS NULL"},
+
+    [SENSOR_ADD] = {"sensor_add", "INSERT INTO sensor (uid, name, key_hash, made_ms) VALUES (:uid, :name, :hash, :made_ms)"},
+    [SENSOR_ONE] = {"sensor_one", SENSOR_COLUMNS "WHERE uid = :uid"},
+    [SENSOR_BY_HASH] = {"sensor_by_hash", SENSOR_COLUMNS "WHERE key_hash = :hash"},
+    [SENSOR_LIST] = {"sensor_list", SENSOR_COLUMNS "WHERE key > :after ORDER BY key LIMIT :limit"},
+    [SENSOR_REVOKE] = {"sensor_revoke", "UPDATE sensor SET revoked_ms = :at_ms WHERE key = :key AND revoked_ms IS NULL"},
+    [SENSOR_TOUCH] = {"sensor_touch", "UPDATE sensor SET last_used_ms = :at_ms WHERE key = :key"},
+    [SENSOR_ALLOW] = {"sensor_allow", "INSERT OR IGNORE INTO sensor_tank (sensor, tank) VALUES (:sensor, :tank)"},
+    [SENSOR_MAY] = {"sensor_may", "SELECT 1 FROM sensor_tank WHERE sensor = :sensor AND tank = :tank"},
+    [SENSOR_TANKS] = {"sensor_tanks",
+                      "SELECT t.uid FROM sensor_tank s JOIN tank t ON t.key = s.tank WHERE s.sensor = :sensor ORDER BY s.tank"},
+};
+const size_t members_queries_count = sizeof members_queries / sizeof *members_queries;
+
+static int no_memory(struct fault *fault)
+{
+    return fault_add(fault, FAULT_MEMORY, "", "out of memory");
+}
+
+/* ---- reading rows ---- */
+
+static void read_hash(sqlite3_stmt *stmt, int column, unsigned char hash[MEMBER_HASH])
+{
+    const void *bytes = sqlite3_column_blob(stmt, column);
+
+    memset(hash, 0, MEMBER_HASH);
+    if (bytes && sqlite3_column_bytes(stmt, column) == MEMBER_HASH)
+        memcpy(hash, bytes, MEMBER_HASH);
+}
+
+static int read_member(sqlite3_stmt *stmt, void *row, struct arena *arena, struct fault *fault)
+{
+    struct member_row *member = row;
+
+    *member = (struct member_row){
+        .key = stmt_get_int(stmt, 0),
+        .id = arena_text(arena, stmt_get_text(stmt, 1)),
+        .name = arena_text(arena, stmt_get_text(stmt, 2)),
+        .role = (int)stmt_get_int(stmt, 3),
+        .joined_ms = stmt_get_int(stmt, 4),
+        .removed_ms = stmt_get_int(stmt, 5),
+    };
+    return member->id && member->name ? 0 : no_memory(fault);
+}
+
+static int read_device(sqlite3_stmt *stmt, void *row, struct arena *arena, struct fault *fault)
+{
+    struct device_row *device = row;
+
+    *device = (struct device_row){
+        .key = stmt_get_int(stmt, 0),
+        .id = arena_text(arena, stmt_get_text(stmt, 1)),
+        .member_key = stmt_get_int(stmt, 2),
+        .member = arena_text(arena, stmt_get_text(stmt, 3)),
+        .member_name = arena_text(arena, stmt_get_text(stmt, 4)),
+        .role = (int)stmt_get_int(stmt, 5),
+        .name = arena_text(arena, stmt_get_text(stmt, 6)),
+        .paired_ms = stmt_get_int(stmt, 8),
+        .last_used_ms = stmt_get_int(stmt, 9),
+        .revoked_ms = stmt_get_int(stmt, 10),
+        .member_removed_ms = stmt_get_int(stmt, 11),
+    };
+    read_hash(stmt, 7, device->hash);
+    return device->id && device->member && device->member_name && device->name ? 0 : no_memory(fault);
+}
+
+static int read_invite(sqlite3_stmt *stmt, void *row, struct arena *arena, struct fault *fault)
+{
+    struct invite_row *invite = row;
+
+    *invite = (struct invite_row){
+        .key = stmt_get_int(stmt, 0),
+        .id = arena_text(arena, stmt_get_text(stmt, 1)),
+        .member_key = stmt_get_int(stmt, 3),
+        .member = arena_text(arena, stmt_get_text(stmt, 4)),
+        .name = arena_text(arena, stmt_get_text(stmt, 5)),
+        .role = (int)stmt_get_int(stmt, 6),
+        .made_by_key = stmt_get_int(stmt, 7),
+        .made_ms = stmt_get_int(stmt, 8),
+        .expires_ms = stmt_get_int(stmt, 9),
+        .used_ms = stmt_get_int(stmt, 10),
+        .revoked_ms = stmt_get_int(stmt, 11),
+    };
+    read_hash(stmt, 2, invite->hash);
+    return invite->id ? 0 : no_memory(fault);
+}
+
+static int read_sensor(sqlite3_stmt *stmt, void *row, struct arena *arena, struct fault *fault)
+{
+    struct sensor_row *sensor = row;
+
+    *sensor = (struct sensor_row){
+        .key = stmt_get_int(stmt, 0),
+        .id = arena_text(arena, stmt_get_text(stmt, 1)),
+        .name = arena_text(arena, stmt_get_text(stmt, 2)),
+        .made_ms = stmt_get_int(stmt, 4),
+        .last_used_ms = stmt_get_int(stmt, 5),
+        .revoked_ms = stmt_get_int(stmt, 6),
+    };
+    read_hash(stmt, 3, sensor->hash);
+    return sensor->id && sensor->name ? 0 : no_memory(fault);
+}
+
+typedef int row_reader(sqlite3_stmt *stmt, void *row, struct arena *arena, struct fault *fault);
+
+static int read_one(sqlite3_stmt *stmt, row_reader *read, void *row, struct arena *arena, struct fault *fault)
+{
+    int found = stmt_step(stmt, fault);
+
+    return found == 1 && read(stmt, row, arena, fault) ? -1 : found;
+}
+
+static int one_by_id(struct db *db, size_t query, const char *id, row_reader *read, void *row, struct arena *arena,
+                     struct fault *fault)
+{
+    STMT_HELD *stmt = stmt_take(db, &members_queries[query], fault);
+
+    if (!stmt)
+        return -1;
+    stmt_text(stmt, ":uid", id);
+    return read_one(stmt, read, row, arena, fault);
+}
+
+static int one_by_hash(struct db *db, size_t query, const unsigned char *hash, row_reader *read, void *row, struct arena *arena,
+                       struct fault *fault)
+{
+    STMT_HELD *stmt = stmt_take(db, &members_queries[query], fault);
+
+    if (!stmt)
+        return -1;
+    stmt_blob(stmt, ":hash", hash, MEMBER_HASH);
+    return read_one(stmt, read, row, arena, fault);
+}
+
+static int read_all(sqlite3_stmt *stmt, row_reader *read, size_t size, struct list *rows, struct arena *arena, struct fault *fault)
+{
+    size_t room = 0;
+    int more;
+
+    *rows = (struct list){NULL, 0};
+    while ((more = stmt_step(stmt, fault)) == 1) {
+        rows->item = arena_grow(arena, rows->item, rows->count, &room, size);
+        if (!rows->item)
+            return no_memory(fault);
+        if (read(stmt, (char *)rows->item + rows->count * size, arena, fault))
+            return -1;
+        rows->count++;
+    }
+    return more;
+}
+
+static int list_after(struct db *db, size_t query, int64_t after_key, int64_t limit, row_reader *read, size_t size,
+                      struct list *rows, struct arena *arena, struct fault *fault)
+{
+    STMT_HELD *stmt = stmt_take(db, &members_queries[query], fault);
+
+    if (!stmt)
+        return -1;
+    stmt_int(stmt, ":after", after_key);
+    stmt_int(stmt, ":limit", limit);
+    return read_all(stmt, read, size, rows, arena, fault);
+}
+
+static int run_at(struct db *db, size_t query, int64_t key, int64_t at_ms, struct fault *fault)
+{
+    STMT_HELD *stmt = stmt_take(db, &members_queries[query], fault);
+
+    if (!stmt)
+        return -1;
+    stmt_int(stmt, ":key", key);
+    stmt_int(stmt, ":at_ms", at_ms);
+    return stmt_run(stmt, fault);
+}
+
+static int count_role(struct db *db, size_t query, int role, int64_t *count, struct fault *fault)
+{
+    STMT_HELD *stmt = stmt_take(db, &members_queries[query], fault);
+
+    if (!stmt)
+        return -1;
+    stmt_int(stmt, ":role", role);
+    if (stmt_step(stmt, fault) != 1)
+        return -1;
+    *count = stmt_get_int(stmt, 0);
+    return 0;
+}
+
+/* ---- members ---- */
+
+int members_add(struct db *db, struct member_row *member, struct fault *fault)
+{
+    STMT_HELD *add = stmt_take(db, &members_queries[MEMBER_ADD], fault);
+
+    if (!add)
+        return -1;
+    stmt_text(add, ":uid", member->id);
+    stmt_text(add, ":name", member->name);
+    stmt_int(add, ":role", member->role);
+    stmt_int(add, ":joined_ms", member->joined_ms);
+    if (stmt_run(add, fault))
+        return -1;
+    member->key = db_last_id(db);
+    member->removed_ms = STORE_NO_INT;
+    return 0;
+}
+
+int members_one(struct db *db, const char *id, struct member_row *member, struct arena *arena, struct fault *fault)
+{
+    return one_by_id(db, MEMBER_ONE, id, read_member, member, arena, fault);
+}
+
+int members_by_key(struct db *db, int64_t key, struct member_row *member, struct arena *arena, struct fault *fault)
+{
+    STMT_HELD *stmt = stmt_take(db, &members_queries[MEMBER_BY_KEY], fault);
+
+    if (!stmt)
+        return -1;
+    stmt_int(stmt, ":key", key);
+    return read_one(stmt, read_member, member, arena, fault);
+}
+
+int members_list(struct db *db, int64_t after_key, int64_t limit, struct list *members, struct arena *arena, struct fault *fault)
+{
+    return list_after(db, MEMBER_LIST, after_key, limit, read_member, sizeof(struct member_row), members, arena, fault);
+}
+
+int members_change(struct db *db, const struct member_row *member, struct fault *fault)
+{
+    STMT_HELD *change = stmt_take(db, &members_queries[MEMBER_CHANGE], fault);
+
+    if (!change)
+        return -1;
+    stmt_int(change, ":key", member->key);
+    stmt_text(change, ":name", member->name);
+    stmt_int(change, ":role", member->role);
+    stmt_int(change, ":removed_ms", member->removed_ms);
+    return stmt_run(change, fault);
+}
+
+int members_count(struct db *db, int role, int64_t *count, struct fault *fault)
+{
+    return count_role(db, MEMBER_COUNT, role, count, fault);
+}
+
+/* ---- devices ---- */
+
+int devices_add(struct db *db, struct device_row *device, struct fault *fault)
+{
+    STMT_HELD *add = stmt_take(db, &members_queries[DEVICE_ADD], fault);
+
+    if (!add)
+        return -1;
+    stmt_text(add, ":uid", device->id);
+    stmt_int(add, ":member", device->member_key);
+    stmt_text(add, ":name", device->name);
+    stmt_blob(add, ":hash", device->hash, MEMBER_HASH);
+    stmt_int(add, ":paired_ms", device->paired_ms);
+    if (stmt_run(add, fault))
+        return -1;
+    device->key = db_last_id(db);
+    device->last_used_ms = device->paired_ms;
+    device->revoked_ms = device->member_removed_ms = STORE_NO_INT;
+    return 0;
+}
+
+int devices_one(struct db *db, const char *id, struct device_row *device, struct arena *arena, struct fault *fault)
+{
+    return one_by_id(db, DEVICE_ONE, id, read_device, device, arena, fault);
+}
+
+int devices_by_hash(struct db *db, const unsigned char *hash, struct device_row *device, struct arena *arena, struct fault *fault)
+{
+    return one_by_hash(db, DEVICE_BY_HASH, hash, read_device, device, arena, fault);
+}
+
+int devices_list(struct db *db, int64_t member_key, int64_t after_key, int64_t limit, struct list *devices, struct arena *arena,
+                 struct fault *fault)
+{
+    STMT_HELD *stmt = stmt_take(db, &members_queries[member_key == STORE_NO_INT ? DEVICE_LIST : DEVICE_LIST_OF], fault);
+
+    if (!stmt)
+        return -1;
+    if (member_key != STORE_NO_INT)
+        stmt_int(stmt, ":member", member_key);
+    stmt_int(stmt, ":after", after_key);
+    stmt_int(stmt, ":limit", limit);
+    return read_all(stmt, read_device, sizeof(struct device_row), devices, arena, fault);
+}
+
+int devices_count(struct db *db, int role, int64_t *count, struct fault *fault)
+{
+    return count_role(db, DEVICE_COUNT, role, count, fault);
+}
+
+int devices_revoke(struct db *db, int64_t key, int64_t at_ms, struct fault *fault)
+{
+    return run_at(db, DEVICE_REVOKE, key, at_ms, fault);
+}
+
+int devices_touch(struct db *db, int64_t key, int64_t at_ms, struct fault *fault)
+{
+    return run_at(db, DEVICE_TOUCH, key, at_ms, fault);
+}
+
+/* ---- invites ---- */
+
+int invites_add(struct db *db, struct invite_row *invite, struct fault *fault)
+{
+    STMT_HELD *add = stmt_take(db, &members_queries[INVITE_ADD], fault);
+
+    if (!add)
+        return -1;
+    stmt_text(add, ":uid", invite->id);
+    stmt_blob(add, ":hash", invite->hash, MEMBER_HASH);
+    stmt_int(add, ":member", invite->member_key);
+    stmt_text(add, ":name", invite->name);
+    stmt_int(add, ":role", invite->role);
+    stmt_int(add, ":made_by", invite->made_by_key);
+    stmt_int(add, ":made_ms", invite->made_ms);
+    stmt_int(add, ":expires_ms", invite->expires_ms);
+    if (stmt_run(add, fault))
+        return -1;
+    invite->key = db_last_id(db);
+    invite->used_ms = invite->revoked_ms = STORE_NO_INT;
+    return 0;
+}
+
+int invites_one(struct db *db, const char *id, struct invite_row *invite, struct arena *arena, struct fault *fault)
+{
+    return one_by_id(db, INVITE_ONE, id, read_invite, invite, arena, fault);
+}
+
+int invites_by_hash(struct db *db, const unsigned char *hash, struct invite_row *invite, struct arena *arena, struct fault *fault)
+{
+    return one_by_hash(db, INVITE_BY_HASH, hash, read_invite, invite, arena, fault);
+}
+
+int invites_list(struct db *db, int64_t after_key, int64_t limit, struct list *invites, struct arena *arena, struct fault *fault)
+{
+    return list_after(db, INVITE_LIST, after_key, limit, read_invite, sizeof(struct invite_row), invites, arena, fault);
+}
+
+int invites_use(struct db *db, int64_t key, int64_t device_key, int64_t at_ms, struct fault *fault)
+{
+    STMT_HELD *use = stmt_take(db, &members_queries[INVITE_USE], fault);
+
+    if (!use)
+        return -1;
+    stmt_int(use, ":key", key);
+    stmt_int(use, ":device", device_key);
+    stmt_int(use, ":at_ms", at_ms);
+    if (stmt_run(use, fault))
+        return -1;
+    return db_changes(db) == 1;
+}
+
+int invites_revoke(struct db *db, int64_t key, int64_t at_ms, struct fault *fault)
+{
+    return run_at(db, INVITE_REVOKE, key, at_ms, fault);
+}
+
+int invites_revoke_hosts(struct db *db, int64_t at_ms, struct fault *fault)
+{
+    STMT_HELD *revoke = stmt_take(db, &members_queries[INVITE_REVOKE_HOSTS], fault);
+
+    if (!revoke)
+        return -1;
+    stmt_int(revoke, ":at_ms", at_ms);
+    return stmt_run(revoke, fault);
+}
+
+/* ---- sensors ---- */
+
+int sensors_add(struct db *db, struct sensor_row *sensor, struct fault *fault)
+{
+    STMT_HELD *add = stmt_take(db, &members_queries[SENSOR_ADD], fault);
+
+    if (!add)
+        return -1;
+    stmt_text(add, ":uid", sensor->id);
+    stmt_text(add, ":name", sensor->name);
+    stmt_blob(add, ":hash", sensor->hash, MEMBER_HASH);
+    stmt_int(add, ":made_ms", sensor->made_ms);
+    if (stmt_run(add, fault))
+        return -1;
+    sensor->key = db_last_id(db);
+    sensor->last_used_ms = sensor->revoked_ms = STORE_NO_INT;
+    return 0;
+}
+
+int sensors_allow(struct db *db, int64_t sensor_key, int64_t tank_key, struct fault *fault)
+{
+    STMT_HELD *allow = stmt_take(db, &members_queries[SENSOR_ALLOW], fault);
+
+    if (!allow)
+        return -1;
+    stmt_int(allow, ":sensor", sensor_key);
+    stmt_int(allow, ":tank", tank_key);
+    return stmt_run(allow, fault);
+}
+
+int sensors_may(struct db *db, int64_t sensor_key, int64_t tank_key, struct fault *fault)
+{
+    STMT_HELD *may = stmt_take(db, &members_queries[SENSOR_MAY], fault);
+
+    if (!may)
+        return -1;
+    stmt_int(may, ":sensor", sensor_key);
+    stmt_int(may, ":tank", tank_key);
+    return stmt_step(may, fault);
+}
+
+static int read_tank_id(sqlite3_stmt *stmt, void *row, struct arena *arena, struct fault *fault)
+{
+    const char **id = row;
+
+    *id = arena_text(arena, stmt_get_text(stmt, 0));
+    return *id ? 0 : no_memory(fault);
+}
+
+static int fill_tanks(struct db *db, struct sensor_row *sensor, struct arena *arena, struct fault *fault)
+{
+    STMT_HELD *stmt = stmt_take(db, &members_queries[SENSOR_TANKS], fault);
+
+    if (!stmt)
+        return -1;
+    stmt_int(stmt, ":sensor", sensor->key);
+    return read_all(stmt, read_tank_id, sizeof(const char *), &sensor->tanks, arena, fault);
+}
+
+int sensors_one(struct db *db, const char *id, struct sensor_row *sensor, struct arena *arena, struct fault *fault)
+{
+    int found = one_by_id(db, SENSOR_ONE, id, read_sensor, sensor, arena, fault);
+
+    return found == 1 && fill_tanks(db, sensor, arena, fault) ? -1 : found;
+}
+
+int sensors_by_hash(struct db *db, const unsigned char *hash, struct sensor_row *sensor, struct arena *arena, struct fault *fault)
+{
+    return one_by_hash(db, SENSOR_BY_HASH, hash, read_sensor, sensor, arena, fault);
+}
+
+int sensors_list(struct db *db, int64_t after_key, int64_t limit, struct list *sensors, struct arena *arena, struct fault *fault)
+{
+    struct sensor_row *sensor;
+
+    if (list_after(db, SENSOR_LIST, after_key, limit, read_sensor, sizeof(struct sensor_row), sensors, arena, fault))
+        return -1;
+    sensor = sensors->item;
+    for (size_t i = 0; i < sensors->count; i++)
+        if (fill_tanks(db, &sensor[i], arena, fault))
+            return -1;
+    return 0;
+}
+
+int sensors_revoke(struct db *db, int64_t key, int64_t at_ms, struct fault *fault)
+{
+    return run_at(db, SENSOR_REVOKE, key, at_ms, fault);
+}
+
+int sensors_touch(struct db *db, int64_t key, int64_t at_ms, struct fault *fault)
+{
+    return run_at(db, SENSOR_TOUCH, key, at_ms, fault);
+}
