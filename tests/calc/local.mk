@@ -48,6 +48,12 @@ tests_calc_solution_rows_CFLAGS = $(TEST_CFLAGS)
 tests_calc_solution_rows_LDADD = $(CALC_TEST_LDADD)
 TESTS += tests/calc/solution_rows
 
+check_PROGRAMS += tests/calc/precipitate
+tests_calc_precipitate_SOURCES = tests/calc/precipitate.c tests/calc/rows.c tests/calc/rows.h
+tests_calc_precipitate_CFLAGS = $(TEST_CFLAGS)
+tests_calc_precipitate_LDADD = $(CALC_TEST_LDADD)
+TESTS += tests/calc/precipitate
+
 check_PROGRAMS += tests/calc/acid
 tests_calc_acid_SOURCES = tests/calc/acid.c tests/calc/rows.c tests/calc/rows.h
 tests_calc_acid_CFLAGS = $(TEST_CFLAGS)
