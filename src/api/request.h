@@ -46,6 +46,7 @@ struct request {
     const char *part[3];      /* what stood for {…} in the route's path, in order */
     const void *given;        /* the body, read by the route's `takes` */
     const void *asked;        /* the query, read by the route's `asks` */
+    const json_t *document;   /* the body as it came, for a route that `patches` (shape_patch); lives as long as the call */
 };
 
 struct reply_header {

@@ -24,6 +24,7 @@ struct route {
     route_handler *handler;
     const struct shape *asks;  /* the query string, all FIELD kinds but OBJECT, LIST, MAP; NULL: none allowed */
     const struct shape *takes; /* the body; NULL: none allowed */
+    const struct shape *patches; /* the body names some members of this document (RFC 7396 merge patch, one level deep) */
     const struct shape *gives; /* a 2xx answer; NULL: bytes that are not JSON */
     const char *about;         /* one sentence for openapi.json */
     size_t body_most;          /* bytes; 0: 256 KiB */

@@ -80,6 +80,11 @@ struct shape {
  */
 int shape_read(const struct shape *shape, const json_t *document, void *into, struct arena *arena, struct fault *fault);
 
+/* Puts the members that patch names in the place of those of *current (a struct of this shape, without what only an
+ * answer has), null taking one away, and reads the whole again: the same checks as for a new document. On a fault *current
+ * is untouched. */
+int shape_patch(const struct shape *shape, void *current, const json_t *patch, struct arena *arena, struct fault *fault);
+
 /* The document of a struct, or NULL when out of memory. The caller owns it. */
 json_t *shape_write(const struct shape *shape, const void *from);
 

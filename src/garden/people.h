@@ -11,6 +11,7 @@ struct who {
     enum role role;
     int64_t member; /* key in the garden file; 0: nobody */
     int64_t device; /* 0: asked from this machine without a device */
+    const char *member_id, *name, *device_id; /* as others see them; NULL: nobody, no device */
 };
 
 #endif

@@ -1,0 +1,393 @@
+/* dispatch.c - from a request to its route, through every check, to an answer. */
+#include <sodium.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <strings.h>
+
+#include "api/problem.h"
+#include "api/routes.h"
+#include "api/who.h"
+
+#define BODY_MOST ((size_t)256 << 10)
+#define DEPTH_MOST 32
+
+/* ---- the reply ---- */
+
+int reply_json(struct reply *reply, unsigned status, json_t *document, struct fault *fault)
+{
+    if (!document)
+        return fault_add(fault, FAULT_MEMORY, "", "out of memory");
+    reply->status = status;
+    reply->json = document;
+    return 0;
+}
+
+int reply_header(struct request *request, struct reply *reply, const char *name, const char *value, struct fault *fault)
+{
+    const char *copy = arena_text(request->arena, value);
+
+    if (!copy || reply->headers == sizeof reply->header / sizeof *reply->header)
+        return fault_add(fault, FAULT_MEMORY, "", "out of memory");
+    reply->header[reply->headers++] = (struct reply_header){name, copy};
+    return 0;
+}
+
+void reply_end(struct reply *reply)
+{
+    json_decref(reply->json);
+    free(reply->bytes);
+    reply->json = NULL;
+    reply->bytes = NULL;
+}
+
+/* ---- the route ---- */
+
+/* Whether path is one of this pattern; its parts go to request. An empty part matches nothing. */
+static bool matches(const char *pattern, const char *path, struct request *request)
+{
+    size_t parts = 0;
+
+    while (*pattern) {
+        const char *end;
+
+        if (*pattern != '{') {
+            if (*pattern++ != *path++)
+                return false;
+            continue;
+        }
+        pattern = strchr(pattern, '}') + 1;
+        end = path + strcspn(path, "/");
+        if (end == path || parts == sizeof request->part / sizeof *request->part)
+            return false;
+        request->part[parts] = arena_format(request->arena, "%.*s", (int)(end - path), path);
+        if (!request->part[parts++])
+            return false;
+        path = end;
+    }
+    return *path == '\0';
+}
+
+/* HEAD is asked as GET; http leaves the body away. */
+static const struct route *find_route(struct request *request, char *allow, size_t allow_size)
+{
+    const char *method = strcmp(request->method, "HEAD") == 0 ? "GET" : request->method;
+
+    for (size_t i = 0; i < routes_count; i++) {
+        if (!matches(routes[i].path, request->path, request))
+            continue;
+        if (strcmp(routes[i].method, method) == 0)
+            return &routes[i];
+        snprintf(allow + strlen(allow), allow_size - strlen(allow), "%s%s", *allow ? ", " : "", routes[i].method);
+    }
+    return NULL;
+}
+
+/* ---- who asks ---- */
+
+static bool may(const struct request *request, enum access access)
+{
+    switch (access) {
+    case ACCESS_ANYONE:
+        return true;
+    case ACCESS_AT_HOME:
+        return request->from_loopback || request->who.role >= ROLE_VISITOR;
+    case ACCESS_SENSOR:
+        return request->who.role == ROLE_SENSOR || request->who.role >= ROLE_GROWER;
+    case ACCESS_VISITOR:
+        return request->who.role >= ROLE_VISITOR;
+    case ACCESS_GROWER:
+        return request->who.role >= ROLE_GROWER;
+    case ACCESS_KEEPER:
+        return request->who.role >= ROLE_KEEPER;
+    case ACCESS_UNSET:
+        break;
+    }
+    return false;
+}
+
+/* ---- the body ---- */
+
+static bool writes(const struct request *request)
+{
+    return strcmp(request->method, "GET") != 0 && strcmp(request->method, "HEAD") != 0;
+}
+
+/* A page of another origin can make a browser send anything but these two: a JSON content type, and its own Origin. */
+static bool own_origin(const struct request *request)
+{
+    const char *host;
+
+    if (request->sec_fetch_site && strcmp(request->sec_fetch_site, "same-origin") != 0 && strcmp(request->sec_fetch_site, "none") != 0)
+        return false;
+    if (!request->origin)
+        return true; /* no browser: browsers send it with every write */
+    host = strstr(request->origin, "://");
+    return host && request->host && strcasecmp(host + 3, request->host) == 0;
+}
+
+static bool is_json(const char *type)
+{
+    size_t length = type ? strcspn(type, "; \t") : 0;
+
+    return length == 16 && strncasecmp(type, "application/json", 16) == 0;
+}
+
+/* Brackets inside texts do not count. Jansson has a limit of its own, far above what its recursion wants of a small stack. */
+static bool too_deep(const char *body, size_t length)
+{
+    int depth = 0;
+    bool text = false;
+
+    for (size_t i = 0; i < length; i++) {
+        if (text) {
+            if (body[i] == '\\')
+                i++;
+            else if (body[i] == '"')
+                text = false;
+        } else if (body[i] == '"') {
+            text = true;
+        } else if (body[i] == '[' || body[i] == '{') {
+            if (++depth > DEPTH_MOST)
+                return true;
+        } else if (body[i] == ']' || body[i] == '}') {
+            depth--;
+        }
+    }
+    return false;
+}
+
+static json_t *parse(const struct request *request, struct fault *fault)
+{
+    json_error_t why;
+    json_t *document;
+
+    if (!request->body_length) {
+        fault_add(fault, FAULT_INPUT, "", "the body is empty");
+        return NULL;
+    }
+    if (too_deep(request->body, request->body_length)) {
+        fault_add(fault, FAULT_INPUT, "", "the body is nested too deeply");
+        return NULL;
+    }
+    document = json_loadb(request->body, request->body_length, JSON_REJECT_DUPLICATES | JSON_DECODE_ANY, &why);
+    if (!document)
+        fault_add(fault, FAULT_INPUT, "", "the body is not JSON that can be used: %.100s (line %d, column %d)", why.text, why.line,
+                  why.column);
+    return document;
+}
+
+/* ---- the query ---- */
+
+static int hex(char c)
+{
+    if (c >= '0' && c <= '9')
+        return c - '0';
+    c = (char)(c | 32);
+    return c >= 'a' && c <= 'f' ? c - 'a' + 10 : -1;
+}
+
+/* Decodes one name or value of a query; NULL when it cannot be. */
+static char *decoded(struct arena *arena, const char *from, size_t length)
+{
+    char *text = arena_take(arena, length + 1), *to = text;
+
+    for (size_t i = 0; text && i < length; i++) {
+        if (from[i] == '%') {
+            if (i + 2 >= length || hex(from[i + 1]) < 0 || hex(from[i + 2]) < 0)
+                return NULL;
+            *to++ = (char)(hex(from[i + 1]) << 4 | hex(from[i + 2]));
+            if (!to[-1])
+                return NULL;
+            i += 2;
+        } else {
+            *to++ = from[i] == '+' ? ' ' : from[i];
+        }
+    }
+    return text;
+}
+
+static const struct field *field_named(const struct shape *shape, const char *name)
+{
+    for (size_t i = 0; i < shape->count; i++)
+        if (strcmp(shape->field[i].name, name) == 0)
+            return &shape->field[i];
+    return NULL;
+}
+
+/* A value as the kind of its field wants it; what is no number stays a text and is refused by the reader. */
+static json_t *query_value(const struct field *field, const char *text)
+{
+    char *end;
+
+    if (field && (field->kind == FIELD_NUMBER || field->kind == FIELD_INTEGER) && *text) {
+        double number = strtod(text, &end);
+
+        if (!*end)
+            return json_real(number);
+    }
+    if (field && field->kind == FIELD_BOOL && (strcmp(text, "true") == 0 || strcmp(text, "false") == 0))
+        return json_boolean(*text == 't');
+    return json_string(text);
+}
+
+/* The query as a document, read by the same reader as a body. */
+static json_t *query_document(struct request *request, const struct shape *shape, struct fault *fault)
+{
+    json_t *document = json_object();
+    const char *at = request->query;
+
+    while (document && *at) {
+        size_t length = strcspn(at, "&"), split = strcspn(at, "=&");
+        char *name = decoded(request->arena, at, split);
+        char *value = split < length ? decoded(request->arena, at + split + 1, length - split - 1) : arena_text(request->arena, "");
+
+        if (!name || !value || json_object_get(document, name)) {
+            fault_add(fault, FAULT_INPUT, "", "the query cannot be used");
+            json_decref(document);
+            return NULL;
+        }
+        if (length)
+            json_object_set_new(document, name, query_value(field_named(shape, name), value));
+        at += length + (at[length] == '&');
+    }
+    if (!document)
+        fault_add(fault, FAULT_MEMORY, "", "out of memory");
+    return document;
+}
+
+static const struct shape nothing_asked = {.size = 1};
+
+static int read_query(struct request *request, struct fault *fault)
+{
+    const struct shape *shape = request->route->asks ? request->route->asks : &nothing_asked;
+    json_t *document = query_document(request, shape, fault);
+    void *asked = arena_take(request->arena, shape->size);
+    int failed;
+
+    if (!document)
+        return -1;
+    failed = asked ? shape_read(shape, document, asked, request->arena, fault) : fault_add(fault, FAULT_MEMORY, "", "out of memory");
+    request->asked = asked;
+    json_decref(document);
+    return failed;
+}
+
+/* ---- the answer ---- */
+
+/* Weak, since the same content may be sent compressed. */
+static const char *make_etag(struct request *request, const struct reply *reply)
+{
+    unsigned char hash[12];
+    char text[2 * sizeof hash + 1];
+
+    crypto_generichash(hash, sizeof hash, (const unsigned char *)reply->bytes, reply->length, NULL, 0);
+    sodium_bin2hex(text, sizeof text, hash, sizeof hash);
+    return arena_format(request->arena, "W/\"%s\"", text);
+}
+
+static int render(struct reply *reply, struct fault *fault)
+{
+    if (!reply->json)
+        return 0;
+    reply->bytes = json_dumps(reply->json, JSON_COMPACT | JSON_REAL_PRECISION(12));
+    json_decref(reply->json);
+    reply->json = NULL;
+    if (!reply->bytes)
+        return fault_add(fault, FAULT_MEMORY, "", "out of memory");
+    reply->length = strlen(reply->bytes);
+    reply->type = "application/json";
+    return 0;
+}
+
+static void not_modified(struct request *request, struct reply *reply)
+{
+    if (writes(request) || (reply->status && reply->status != 200))
+        return;
+    if (!reply->etag)
+        reply->etag = make_etag(request, reply);
+    if (reply->etag && request->if_none_match && strstr(request->if_none_match, reply->etag)) {
+        const char *etag = reply->etag;
+
+        reply_end(reply);
+        *reply = (struct reply){.status = 304, .etag = etag};
+    }
+}
+
+static int run(struct request *request, struct reply *reply, struct fault *fault)
+{
+    const struct shape *takes = request->route->takes;
+    json_t *document = NULL;
+    void *given = NULL;
+    int failed;
+
+    if (read_query(request, fault))
+        return -1;
+    if (takes || request->route->patches) {
+        document = parse(request, fault);
+        if (!document)
+            return -1;
+    }
+    request->document = document;
+    if (takes) {
+        given = arena_take(request->arena, takes->size);
+        if (!given || shape_read(takes, document, given, request->arena, fault)) {
+            json_decref(document);
+            return given ? -1 : fault_add(fault, FAULT_MEMORY, "", "out of memory");
+        }
+        request->given = given;
+    }
+    failed = request->route->handler(request, reply, fault);
+    if (!failed)
+        failed = render(reply, fault);
+    json_decref(document);
+    return failed;
+}
+
+/* What HTTP itself asks of a request, before anything of it is read. 0 or the status that refuses it. */
+static unsigned check(const struct request *request)
+{
+    const struct route *route = request->route;
+
+    if (!may(request, route->access))
+        return request->who.role == ROLE_NONE ? 401 : 403;
+    if (!writes(request))
+        return 0;
+    if (!own_origin(request))
+        return 403;
+    if ((route->takes || route->patches) && !is_json(request->content_type))
+        return 415;
+    if (request->body_length > (route->body_most ? route->body_most : BODY_MOST))
+        return 413;
+    return 0;
+}
+
+void api_answer(struct request *request, struct reply *reply)
+{
+    struct fault fault = {0};
+    char allow[64] = "";
+    unsigned refused;
+
+    *reply = (struct reply){0};
+    request->route = find_route(request, allow, sizeof allow);
+    if (!request->route) {
+        problem_reply_status(reply, *allow ? 405 : 404, NULL);
+        if (*allow)
+            reply_header(request, reply, "Allow", allow, NULL);
+        return;
+    }
+    if (api_who(request, &fault)) {
+        problem_reply(reply, &fault);
+        return;
+    }
+    refused = check(request);
+    if (refused) {
+        problem_reply_status(reply, refused, NULL);
+        return;
+    }
+    if (run(request, reply, &fault)) {
+        problem_reply(reply, &fault);
+        return;
+    }
+    not_modified(request, reply);
+}

@@ -1,0 +1,84 @@
+/* problem.c - the one place that knows what a fault means in HTTP. */
+#include "api/problem.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+#define COUNT(array) (sizeof(array) / sizeof *(array))
+
+static const struct {
+    unsigned status;
+    const char *type, *title;
+} problems[] = {
+    [FAULT_NONE] = {500, "/problems/unknown", "Something went wrong here"},
+    [FAULT_INPUT] = {422, "/problems/input", "Something in the request cannot be used"},
+    [FAULT_ABSENT] = {404, "/problems/absent", "There is no such thing"},
+    [FAULT_CONFLICT] = {409, "/problems/conflict", "It is there already, with other content"},
+    [FAULT_DENIED] = {403, "/problems/denied", "This is not yours to do"},
+    [FAULT_STORE] = {500, "/problems/store", "The garden file could not be read or written"},
+    [FAULT_FULL] = {507, "/problems/full", "The disk is full"},
+    [FAULT_MEMORY] = {503, "/problems/memory", "Out of memory; try again"},
+};
+_Static_assert(COUNT(problems) == FAULT_CODES, "every fault has its problem");
+
+static const struct {
+    unsigned status;
+    const char *title;
+} statuses[] = {
+    {400, "This request cannot be understood"}, {401, "This device is not paired with the garden"},
+    {403, "This is not yours to do"},           {404, "There is no such address"},
+    {405, "This address does not take that"},   {408, "The request took too long"},
+    {411, "The length of the body is missing"}, {413, "The body is too large"},
+    {414, "The address is too long"},           {415, "The body must be application/json"},
+    {421, "This host name is not known here"},  {429, "Too many requests; wait a little"},
+    {431, "The headers are too large"},         {500, "Something went wrong here"},
+};
+
+unsigned problem_status(enum fault_code code)
+{
+    return problems[code].status;
+}
+
+/* Text that stands when there is no memory for a better one. */
+static const char last_resort[] =
+    "{\"type\":\"/problems/memory\",\"title\":\"Out of memory; try again\",\"status\":503}";
+
+/* Takes over document. */
+static void set(struct reply *reply, unsigned status, json_t *document)
+{
+    reply_end(reply);
+    *reply = (struct reply){.status = status, .type = "application/problem+json"};
+    reply->bytes = document ? json_dumps(document, JSON_COMPACT | JSON_REAL_PRECISION(12)) : NULL;
+    json_decref(document);
+    if (!reply->bytes) {
+        reply->status = 503;
+        reply->bytes = malloc(sizeof last_resort);
+        if (reply->bytes)
+            memcpy(reply->bytes, last_resort, sizeof last_resort);
+    }
+    reply->length = reply->bytes ? strlen(reply->bytes) : 0;
+}
+
+void problem_reply(struct reply *reply, const struct fault *fault)
+{
+    json_t *errors = json_array();
+
+    for (size_t i = 0; i < fault->count; i++)
+        json_array_append_new(errors, json_pack("{s:s,s:s}", "at", fault->item[i].at, "detail", fault->item[i].detail));
+    set(reply, problems[fault->code].status,
+        json_pack("{s:s,s:s,s:i,s:s,s:o}", "type", problems[fault->code].type, "title", problems[fault->code].title, "status",
+                  (int)problems[fault->code].status, "detail", fault->count ? fault->item[0].detail : problems[fault->code].title,
+                  "errors", errors));
+}
+
+void problem_reply_status(struct reply *reply, unsigned status, const char *detail)
+{
+    const char *title = "Something went wrong here";
+
+    for (size_t i = 0; i < COUNT(statuses); i++)
+        if (statuses[i].status == status)
+            title = statuses[i].title;
+    set(reply, status,
+        json_pack("{s:s,s:s,s:i,s:s,s:[]}", "type", "about:blank", "title", title, "status", (int)status, "detail",
+                  detail ? detail : title, "errors"));
+}

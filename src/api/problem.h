@@ -1,0 +1,16 @@
+/* problem.h - faults as problem documents (RFC 9457, 2023). */
+#ifndef TIDEMARK_PROBLEM_H
+#define TIDEMARK_PROBLEM_H
+
+#include "api/request.h"
+
+/* The status that answers a fault. */
+unsigned problem_status(enum fault_code code);
+
+/* Makes *reply the problem document of a fault, whatever it was before. */
+void problem_reply(struct reply *reply, const struct fault *fault);
+
+/* One without a fault behind it: of HTTP itself (404, 405, 413, 415, 421, 429). detail may be NULL. */
+void problem_reply_status(struct reply *reply, unsigned status, const char *detail);
+
+#endif
