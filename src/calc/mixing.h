@@ -1,9 +1,11 @@
 /* mixing.h - in which order to dissolve the salts, in how much water, and why.
  *
  * Every step is a solution of its own: the jug in which a salt is pre-dissolved, the tank after it was poured in, and the
- * moment between, when the strong jug meets the tank (mixtures of both, MIXING_MEETINGS of them). The margin of a step is
- * how far the worst of these stays below precipitate_threshold; the best order is the one whose smallest margin is widest,
- * among equals the one with the most margin in all, among equals the heavier salt first.
+ * moment between, when the strong jug meets the tank (mixtures of both, at half, a fifth and a twentieth of jug). The margin of a step is
+ * how far the worst of these stays below precipitate_threshold; the best order is the one whose smallest margin is widest.
+ * Margins within 0.1 of each other are equal (no calculation can tell them apart), and so are those above 0.2; among equals the one
+ * with the most margin in all steps together is taken, then the one in which the fewest salts follow the calcium, then the
+ * heavier salt first.
  *
  * Pure: no clock, no locale, no allocation; safe from any thread. With eight salts some thousand solutions are solved (about
  * 30 ms); struct mixing is large (some 60 kB): keep it off small stacks.
