@@ -7,6 +7,7 @@
 #include <string.h>
 
 #include "garden/clock.h"
+#include "garden/people.h"
 #include "garden/standing.h"
 #include "garden/tank_state.h"
 
@@ -52,8 +53,9 @@ struct garden *garden_open(const char *path, struct fault *fault)
         return NULL;
     }
     garden->standings = standing_cache_new();
+    garden->people = people_new();
     garden->store = store_open(path, fault);
-    if (!garden->standings || !garden->store || store_write(garden->store, make_garden, NULL, fault)) {
+    if (!garden->standings || !garden->people || !garden->store || store_write(garden->store, make_garden, NULL, fault)) {
         garden_close(garden);
         return NULL;
     }
@@ -66,6 +68,7 @@ void garden_close(struct garden *garden)
         return;
     store_close(garden->store);
     standing_cache_free(garden->standings);
+    people_free(garden->people);
     free(garden);
 }
 

@@ -14,6 +14,7 @@
 
 struct garden {
     struct store *store;
+    struct people *people;            /* who asked lately (garden/people.h) */
     struct standing_cache *standings; /* what was worked out of each tank (garden/standing.h) */
 };
 

@@ -5,7 +5,7 @@ libtidemark_garden_a_SOURCES = \
 	src/garden/clock.c src/garden/clock.h \
 	src/garden/garden.c src/garden/garden.h \
 	src/garden/log.c src/garden/log.h \
-	src/garden/people.h \
+	src/garden/people.c src/garden/people.h src/garden/people_cache.c src/garden/people_cache.h \
 	src/garden/place.c src/garden/place.h \
 	src/garden/standing.c src/garden/standing.h src/garden/standing_cache.c \
 	src/garden/tank_state.c src/garden/tank_state.h

@@ -198,6 +198,21 @@ static int normal_uuid(const char **id, const char *at, struct arena *arena, str
     return *id ? 0 : fault_add(fault, FAULT_MEMORY, "", "out of memory");
 }
 
+/* A sensor reads; it neither corrects nor does anything, and only at its own tanks. */
+static int check_sensor(struct db *db, const struct who *who, const struct entry *entry, struct fault *fault)
+{
+    int may;
+
+    if (who->role != ROLE_SENSOR)
+        return 0;
+    if (entry->kind != ENTRY_READING || entry->amends || entry->withdraws)
+        return fault_add(fault, FAULT_DENIED, "/kind", "a sensor may only post readings");
+    may = sensors_may(db, who->sensor, entry->tank_key, fault);
+    if (may == 0)
+        return fault_add(fault, FAULT_DENIED, "/tank", "this sensor's key is not for that tank");
+    return may == 1 ? 0 : -1;
+}
+
 /* ---- the job ---- */
 
 struct log_job {
@@ -228,8 +243,8 @@ static int log_in(struct db *db, void *context, struct fault *fault)
     struct vessel_row vessel;
     int resent;
 
-    if (find_tank(db, entry, &vessel, job->arena, fault) || check_water(entry, &vessel, fault) ||
-        check_cups(entry, &vessel, fault))
+    if (find_tank(db, entry, &vessel, job->arena, fault) || check_sensor(db, job->who, entry, fault) ||
+        check_water(entry, &vessel, fault) || check_cups(entry, &vessel, fault))
         return -1;
     resent = check_resent(db, entry, job->stored, job->arena, fault);
     if (resent)
@@ -256,6 +271,7 @@ int garden_log(struct garden *garden, const struct who *who, const struct entry 
         return -1;
     given->member_key = who->member ? who->member : STORE_NO_INT;
     given->device_key = who->device ? who->device : STORE_NO_INT;
+    given->sensor_key = who->sensor ? who->sensor : STORE_NO_INT;
     if (!given->received_ms)
         given->received_ms = clock_now_ms();
     if (given->sent_ms != STORE_NO_INT && llabs(given->received_ms - given->sent_ms) > CLOCK_OFF_MS)

@@ -1,0 +1,12 @@
+# Tests of the grower's rules, each with a garden file of its own in the build folder.
+if HAVE_CHECK
+GARDEN_TEST_CFLAGS = $(TEST_CFLAGS) $(SQLITE_CFLAGS) $(SODIUM_CFLAGS)
+GARDEN_TEST_LDADD = tests/libtest.a libtidemark-garden.a libtidemark-store.a libtidemark-calc.a \
+	$(ICAL_LIBS) $(SQLITE_LIBS) $(SODIUM_LIBS) $(CHECK_LIBS) -lpthread -lm
+
+check_PROGRAMS += tests/garden/people
+tests_garden_people_SOURCES = tests/garden/people.c tests/garden_file.c tests/garden_file.h
+tests_garden_people_CFLAGS = $(GARDEN_TEST_CFLAGS)
+tests_garden_people_LDADD = $(GARDEN_TEST_LDADD)
+TESTS += tests/garden/people
+endif
