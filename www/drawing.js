@@ -84,10 +84,10 @@ const leafHeight = (days) => 35 + 150 * Math.min(1, Math.max(0, days) / 40);
 
 function plant(x, y, scale, days) {
   const tall = leafHeight(days) * scale;
-  const leaves = [-1, -0.55, 0, 0.55, 1].map((lean) => {
-    const tip = x + lean * tall * 0.55;
-    const top = y - tall * (1 - 0.35 * Math.abs(lean));
-    return `M${x} ${y}Q${x + lean * tall * 0.5} ${y - tall * 0.35} ${tip} ${top}Q${x + lean * tall * 0.12} ${y - tall * 0.5} ${x} ${y}`;
+  const leaves = [-1, -0.5, 0, 0.5, 1].map((lean) => {
+    const tipX = x + lean * tall * 0.55, tipY = y - tall * (1 - 0.35 * Math.abs(lean));
+    const broad = tall * 0.13, bend = lean * tall * 0.32;
+    return `M${x} ${y}Q${x + bend - broad} ${y - tall * 0.55} ${tipX} ${tipY}Q${x + bend + broad} ${y - tall * 0.4} ${x} ${y}`;
   });
   return svg('path', { class: 'leaf', d: leaves.join('') });
 }
@@ -120,6 +120,17 @@ export function spread(labels, step, top, bottom) {
 
 const CLEAR = (value) => value !== null && value !== undefined && Number.isFinite(value);
 
+/* The lines across the vessel, the waterline last so that it lies on top. */
+function marksOf(data, length, garden) {
+  return [
+    { mm: data.start_mm, kind: 'start', text: say('drawing.start', { x: length(data.start_mm) }) },
+    { mm: data.low_mm, kind: 'low', text: say('drawing.low', { x: length(data.low_mm) }) },
+    { mm: data.ceiling_mm, kind: 'ceiling', text: say('drawing.ceiling', { x: length(data.ceiling_mm) }) },
+    ...(data.coming || []).map((day) => ({ mm: day.mm, kind: 'coming', text: say('drawing.coming', { day: nearDay(day.date, garden.today) }) })),
+    { mm: data.waterline_mm, kind: 'now', text: say('drawing.now', { x: length(data.waterline_mm) }) },
+  ].filter(({ mm }) => CLEAR(mm) && mm >= 0 && mm <= data.height_mm);
+}
+
 /**
  * The section as SVG, `width` px wide; text is in real px, so draw again when the width changes.
  * size 'large' has words beside it; 'small' has none and is hidden from screen readers, since the
@@ -127,7 +138,9 @@ const CLEAR = (value) => value !== null && value !== undefined && Number.isFinit
  */
 export function sectionDrawing(data, { width, size = 'large', garden, most = 300 }) {
   const large = size === 'large';
-  const labelled = large ? 128 : 0;
+  const length = (mm) => format('length', mm, garden);
+  const marks = marksOf(data, length, garden);
+  const labelled = large ? 24 + 9 * Math.max(0, ...marks.map((one) => one.text.length)) : 0; // about 9 px a letter
   const edge = 6;
   const wide_mm = Math.max(data.lid_mm || 0, ...data.profile.map((row) => row[1])) * 1.02;
   const tallest_mm = Math.max(0, ...data.cups.filter((cup) => cup.crop).map((cup) => leafHeight(cup.days)));
@@ -167,18 +180,11 @@ export function sectionDrawing(data, { width, size = 'large', garden, most = 300
   lines.push(svg('rect', { class: 'lid', x: middle - lid, y: lidY - lidThick, width: 2 * lid, height: lidThick }));
 
   const labels = [];
-  const mark = (mm, kind, text) => {
-    if (!CLEAR(mm) || mm < 0 || mm > data.height_mm) return;
+  for (const { mm, kind, text } of marks) {
     const w = half(mm);
     lines.push(svg('path', { class: `mark ${kind}`, d: `M${middle - w} ${y(mm)}H${middle + w}` }));
     if (large) labels.push({ y: y(mm), x: middle + w, kind, text });
-  };
-  const length = (mm) => format('length', mm, garden);
-  mark(data.start_mm, 'start', say('drawing.start', { x: length(data.start_mm) }));
-  mark(data.low_mm, 'low', say('drawing.low', { x: length(data.low_mm) }));
-  mark(data.ceiling_mm, 'ceiling', say('drawing.ceiling', { x: length(data.ceiling_mm) }));
-  for (const day of data.coming || []) mark(day.mm, 'coming', say('drawing.coming', { day: nearDay(day.date, garden.today) }));
-  mark(data.waterline_mm, 'now', say('drawing.now', { x: length(data.waterline_mm) }));
+  }
   if (CLEAR(data.waterline_mm) && data.waterline_mm <= data.height_mm) {
     const x = middle - half(data.waterline_mm) + (large ? 18 : 10), at = y(data.waterline_mm), s = large ? 7 : 4;
     lines.push(svg('path', { class: 'surface', d: `M${x - s} ${at - 2 * s}H${x + s}L${x} ${at - 2}Z` }));
@@ -188,7 +194,7 @@ export function sectionDrawing(data, { width, size = 'large', garden, most = 300
   if (large) {
     bottom = Math.max(bottom, edge + labels.length * 21 + 8);
     for (const label of spread(labels, 21, 16, bottom - 8)) {
-      const from = width - labelled + 12;
+      const from = Math.min(width - labelled + 12, middle + wide_mm * scale / 2 + 48);
       lines.push(svg('path', { class: 'leader', d: `M${label.x + 2} ${label.y}L${from - 4} ${label.at}` }));
       lines.push(svg('text', { class: `say ${label.kind}`, x: from, y: label.at + 5, text: label.text }));
     }

@@ -61,3 +61,21 @@ export function actAddress(item) {
   if (item.act.prefill && Object.keys(item.act.prefill).length) address.set('with', JSON.stringify(item.act.prefill));
   return `tank.html?${address}`;
 }
+
+/** One entry of the log as a sentence. nameOf: crop slug to name. */
+export function entrySentence(entry, garden, nameOf) {
+  const parts = [];
+  const add = (key, values) => parts.push(say(key, values));
+  if (entry.crop) add('entry.crop', { crop: nameOf(entry.crop), n: entry.cups?.length ?? entry.count ?? 1 });
+  if (entry.how) add(`entry.how.${entry.how}`, {});
+  if (typeof entry.volume_l === 'number') parts.push(format('volume', entry.volume_l, garden));
+  if (typeof entry.waterline_mm === 'number') add('entry.waterline', { x: format('length', entry.waterline_mm, garden) });
+  if (typeof entry.ec_ms_cm === 'number') add('entry.ec', { x: format('ec', entry.ec_ms_cm, garden) });
+  if (typeof entry.ph === 'number') add('entry.ph', { x: format('ph', entry.ph, garden) });
+  if (typeof entry.temperature_c === 'number') parts.push(format('temperature', entry.temperature_c, garden));
+  if (typeof entry.weight_g === 'number') parts.push(format('mass', entry.weight_g, garden));
+  if (entry.weighed?.length) add('entry.weighed', { n: entry.weighed.length });
+  if (entry.note) parts.push(entry.note);
+  const kind = say(`kind.${entry.kind}`);
+  return parts.length ? `${kind}: ${parts.join(', ')}` : kind;
+}

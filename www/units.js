@@ -52,7 +52,7 @@ export function toStored(quantity, shown, garden) {
 export function formatNumber(value, digits = 1, least = 0) {
   return new Intl.NumberFormat(locale(), {
     maximumFractionDigits: digits, minimumFractionDigits: least, useGrouping: false,
-  }).format(value);
+  }).format(Math.abs(value) < 0.5 * 10 ** -digits ? 0 : value); // no '-0'
 }
 
 /** Number and unit; a no-break space between them. '–' for what nobody measured. */
@@ -122,9 +122,9 @@ export function nearDay(date, today) {
   if (away === 0) return say('day.today');
   if (away === 1) return say('day.tomorrow');
   if (away === -1) return say('day.yesterday');
-  if (away > 1 && away < 7)
+  if (Math.abs(away) > 1 && Math.abs(away) < 7)
     return new Intl.DateTimeFormat(locale(), { weekday: 'long', timeZone: 'UTC' }).format(new Date(`${date}T12:00:00Z`));
-  return formatDay(date, today, { weekday: away > -7 && away < 14 });
+  return formatDay(date, today, { weekday: Math.abs(away) < 14 });
 }
 
 function zoneParts(instant, zone) {

@@ -1,0 +1,117 @@
+/* chart.js - readings over time, what may come, and what a crop likes. SVG from plain data.
+ *
+ * Values come in the unit they are shown in, times as day numbers with fractions. Lines are thinned
+ * to the pixel width: of each column the first, least, greatest and last point stay.
+ */
+import { svg } from './dom.js';
+import { dayText, formatDay, formatNumber } from './units.js';
+
+/** At most about four points a px column; points ordered by t. */
+export function thin(points, columns, from, to) {
+  if (points.length <= columns * 2) return points;
+  const kept = [];
+  let column = null, bucket = [];
+  const flush = () => {
+    if (!bucket.length) return;
+    let least = bucket[0], most = bucket[0];
+    for (const point of bucket) {
+      if (point.v < least.v) least = point;
+      if (point.v > most.v) most = point;
+    }
+    kept.push(...[...new Set([bucket[0], least, most, bucket.at(-1)])].sort((a, b) => a.t - b.t));
+    bucket = [];
+  };
+  for (const point of points) {
+    const at = Math.floor((point.t - from) / (to - from) * columns);
+    if (at !== column) flush();
+    column = at;
+    bucket.push(point);
+  }
+  flush();
+  return kept;
+}
+
+/** Round steps for an axis: at most `most` of them between low and high. */
+export function ticks(low, high, most) {
+  const rough = (high - low) / Math.max(1, most);
+  const power = 10 ** Math.floor(Math.log10(rough));
+  const step = [1, 2, 2.5, 5, 10].map((n) => n * power).find((n) => n >= rough * 0.999);
+  const list = [];
+  for (let i = Math.ceil(low / step - 1e-9); i * step <= high + step * 1e-9; i++) list.push(i * step);
+  return { list, digits: Math.max(0, Math.min(3, -Math.floor(Math.log10(step) + 1e-9) + (step / power === 2.5 ? 1 : 0))) };
+}
+
+const DAY_STEPS = [1, 2, 7, 14, 28, 91, 182, 364];
+
+/**
+ *   points  [{t, v}]                 readings
+ *   fan     [{t, low, mid, high}]    what may come
+ *   band    {low, high, label}       what the crop likes
+ *   marks   [{v, label}]             start, low
+ *   now     t                        today
+ *   said    the sentence for those who do not see it
+ */
+export function lineChart({ width, height = 230, points = [], fan = [], band = null, marks = [], now = null, unit, said, today }) {
+  const left = 48, right = 10, top = 26, bottom = 30;
+  const values = [...points.map((p) => p.v), ...fan.flatMap((p) => [p.low, p.high]), ...marks.map((m) => m.v), ...(band ? [band.low, band.high] : [])];
+  const times = [...points.map((p) => p.t), ...fan.map((p) => p.t), ...(now === null ? [] : [now])];
+  if (!values.length || !times.length) return null;
+  let low = Math.min(...values), high = Math.max(...values);
+  const room = (high - low || Math.abs(high) || 1) * 0.08;
+  low = low >= 0 && low - room < 0 ? 0 : low - room;
+  high += room;
+  const from = Math.min(...times), to = Math.max(...times, from + 1);
+  const x = (t) => left + (t - from) / (to - from) * (width - left - right);
+  const y = (v) => top + (high - v) / (high - low) * (height - top - bottom);
+  const line = (list, pick) => list.map((p, i) => `${i ? 'L' : 'M'}${x(p.t).toFixed(1)} ${y(pick(p)).toFixed(1)}`).join('');
+  const parts = [];
+
+  if (band) {
+    parts.push(svg('rect', { class: 'band', x: left, y: y(band.high), width: width - left - right, height: y(band.low) - y(band.high) }));
+    for (const edge of [band.low, band.high]) parts.push(svg('path', { class: 'bandedge', d: `M${left} ${y(edge)}H${width - right}` }));
+    parts.push(svg('text', { x: width - right - 4, y: y(band.high) - 6 < top ? y(band.high) + 18 : y(band.high) - 6, 'text-anchor': 'end', text: band.label }));
+  }
+  const scale = ticks(low, high, Math.floor((height - top - bottom) / 36));
+  for (const v of scale.list) {
+    parts.push(svg('path', { class: 'grid', d: `M${left} ${y(v)}H${width - right}` }));
+    parts.push(svg('text', { x: left - 6, y: y(v) + 5, 'text-anchor': 'end', text: formatNumber(v, scale.digits, scale.digits) }));
+  }
+  parts.push(svg('text', { x: 0, y: 15, text: unit }));
+  const step = DAY_STEPS.find((days) => (to - from) / days <= (width - left - right) / 78) ?? 364;
+  for (let t = Math.ceil(from); t <= to; t++) {
+    const anchor = now === null ? Math.floor(to) : Math.floor(now);
+    if ((t - anchor) % step !== 0 || x(t) < left + 14 || x(t) > width - 26) continue;
+    parts.push(svg('path', { class: 'axis', d: `M${x(t)} ${height - bottom}v5` }));
+    parts.push(svg('text', { x: x(t), y: height - 6, 'text-anchor': 'middle', text: formatDay(dayText(t), today, { weekday: false }) }));
+  }
+  parts.push(svg('path', { class: 'axis', d: `M${left} ${top}V${height - bottom}H${width - right}` }));
+  if (fan.length > 1) {
+    const back = [...fan].reverse().map((p) => `L${x(p.t).toFixed(1)} ${y(p.low).toFixed(1)}`).join('');
+    parts.push(svg('path', { class: 'fan', d: `${line(fan, (p) => p.high)}${back}Z` }));
+    parts.push(svg('path', { class: 'middle', d: line(fan, (p) => p.mid) }));
+  }
+  for (const mark of marks) {
+    parts.push(svg('path', { class: 'bandedge', d: `M${left} ${y(mark.v)}H${width - right}` }));
+    parts.push(svg('text', { x: left + 6, y: y(mark.v) - 5, text: mark.label }));
+  }
+  if (now !== null && now > from && now < to) parts.push(svg('path', { class: 'now', d: `M${x(now)} ${top}V${height - bottom}` }));
+  const drawn = thin(points, Math.max(10, width - left - right), from, to);
+  parts.push(svg('path', { class: 'line', d: line(drawn, (p) => p.v) }));
+  if (drawn.length <= 80) for (const p of drawn) parts.push(svg('circle', { class: 'dot', cx: x(p.t), cy: y(p.v), r: 4.5 }));
+  return svg('svg', { class: 'chart', viewBox: `0 0 ${width} ${height}`, width, height, role: 'img', 'aria-label': said }, parts);
+}
+
+/** Lying bars with their spread: rows [{label, mean, low, high, text}]. */
+export function barChart({ width, rows, said }) {
+  const high = Math.max(...rows.map((row) => row.high ?? row.mean), 1);
+  const each = 58, height = rows.length * each + 4;
+  const x = (v) => v / high * (width - 12) + 2;
+  const parts = rows.flatMap((row, i) => {
+    const y = i * each;
+    const spread = row.low !== null && row.high !== null && row.high > row.low
+      ? [svg('path', { class: 'spread', d: `M${x(row.low)} ${y + 38}H${x(row.high)}M${x(row.low)} ${y + 32}v12M${x(row.high)} ${y + 32}v12` })] : [];
+    return [svg('text', { x: 2, y: y + 18, text: row.label }), svg('text', { x: width - 4, y: y + 18, 'text-anchor': 'end', text: row.text }),
+      svg('rect', { class: 'bar', x: 2, y: y + 27, width: Math.max(2, x(row.mean) - 2), height: 22 }), ...spread];
+  });
+  return svg('svg', { class: 'chart', viewBox: `0 0 ${width} ${height}`, width, height, role: 'img', 'aria-label': said }, parts);
+}

@@ -1,0 +1,160 @@
+/* tank.js - one tank: how it stands, what will come, what was done, and the forms to log more. */
+import { getAll } from './api.js';
+import { lineChart } from './chart.js';
+import { details, el, table } from './dom.js';
+import { drawInto, sectionDrawing, sectionOf, sectionRows, sectionSentence } from './drawing.js';
+import { cropName, openLog } from './log.js';
+import { asked, mayLog, openPage, show, status } from './page.js';
+import { actLabel, entrySentence, reasonSentence, span } from './sentences.js';
+import { dateOf, dayNumber, format, formatInstant, formatNumber, nearDay, toShown, unitName } from './units.js';
+import { say } from './words.js';
+
+const byId = (id) => document.getElementById(id);
+const HISTORY_FIRST = 8;
+let shownAll = false;
+let crops = new Map();
+const nameOf = (slug) => (crops.has(slug) ? cropName(crops.get(slug)) : slug);
+
+function drawSection(tank, garden) {
+  const data = sectionOf(tank.vessel, tank.state, tank.outlook, garden);
+  const stage = byId('stage');
+  drawInto(stage, (width) => sectionDrawing(data, { width, garden, most: 320 }));
+  /* A touch on the drawing is a reading by eye: the form opens with it filled in. */
+  stage.onclick = (event) => {
+    const drawing = stage.querySelector('svg');
+    if (!drawing || !mayLog(garden) || tank.state.phase === 'empty') return;
+    const box = drawing.getBoundingClientRect();
+    const px = (event.clientY - box.top) / box.height * drawing.viewBox.baseVal.height;
+    openLog('reading', tank, garden, { prefill: { waterline_mm: Math.round(drawing.waterlineAt(px)) }, after: reload });
+  };
+  byId('sentence').textContent = sectionSentence(data, garden);
+  byId('section-table').replaceChildren(details(say('drawing.table'),
+    table(say('drawing.table'), [say('table.what'), say('table.value')], sectionRows(data, garden, nameOf))));
+}
+
+function fact(word, value, small = null) {
+  return el('div', {}, el('dt', { text: say(word) }), el('dd', {}, value, small ? el('small', { text: small }) : null));
+}
+
+function drawFacts(tank, garden) {
+  const s = tank.state, o = tank.outlook;
+  const since = (at) => (at ? nearDay(dateOf(at, garden), garden.today) : null);
+  const list = [fact('tank.volume', format('volume', s.volume_l, garden), since(s.waterline_at))];
+  if (o?.low_on) list.push(fact('tank.low', nearDay(o.low_on.p50, garden.today), span(o.low_on, garden)));
+  if (o?.use_l_day) list.push(fact('tank.use', format('volume', o.use_l_day.p50, garden), say('tank.use.range', { low: format('volume', o.use_l_day.p10, garden), high: format('volume', o.use_l_day.p90, garden) })));
+  if (o?.harvest_on) list.push(fact('tank.harvest', nearDay(o.harvest_on.p50, garden.today), span(o.harvest_on, garden)));
+  if (typeof o?.carries_to_harvest === 'number') list.push(fact('tank.carries', `${formatNumber(o.carries_to_harvest * 100, 0)}\u00a0%`, say('tank.carries.small')));
+  list.push(fact('tank.ec', format('ec', s.ec_ms_cm, garden), since(s.ec_at)), fact('tank.ph', format('ph', s.ph, garden), since(s.ph_at)),
+    fact('tank.temperature', format('temperature', s.temperature_c, garden), since(s.temperature_at)));
+  byId('facts').replaceChildren(...list);
+}
+
+function drawAdvice(tank, garden) {
+  byId('advice').replaceChildren(...(tank.advice || []).map((item) => el('li', {}, el('span', { class: 'what', text: reasonSentence(item, garden) }),
+    item.act && mayLog(garden) ? el('button', { type: 'button', text: actLabel(item, garden), onclick: () => openLog(item.act.kind, tank, garden, { prefill: item.act.prefill || {}, after: reload }) }) : null)));
+  byId('advice-none').hidden = (tank.advice || []).length > 0;
+}
+
+function drawHistory(tank, garden) {
+  const replaced = new Set();
+  for (const entry of tank.recent) if (entry.withdrawn_by || entry.amended_by) replaced.add(entry.id);
+  const rows = tank.recent.filter((entry) => !entry.withdraws);
+  byId('history-all').hidden = shownAll || rows.length <= HISTORY_FIRST;
+  byId('history').replaceChildren(...rows.slice(0, shownAll ? undefined : HISTORY_FIRST).map((entry) => {
+    const gone = replaced.has(entry.id);
+    const about = [formatInstant(entry.at, garden), entry.member_name, gone ? say(entry.withdrawn_by ? 'history.withdrawn' : 'history.amended') : null].filter(Boolean).join(' · ');
+    const doubtful = (entry.flags || []).map((flag) => say(`flag.${flag.flag ?? flag}`)).join(' ');
+    const row = el('li', { class: gone ? 'gone' : null }, el('span', { class: 'what' }, el('span', { text: entrySentence(entry, garden, nameOf) }), el('small', { text: doubtful ? `${about}. ${doubtful}` : about })));
+    if (!gone && mayLog(garden)) {
+      row.append(el('button', { type: 'button', class: 'quiet', text: say('edit'), 'aria-label': say('history.edit', { what: say(`kind.${entry.kind}`), at: formatInstant(entry.at, garden) }),
+        onclick: () => openLog(entry.kind, tank, garden, { prefill: entry, amends: entry.id, after: reload }) }));
+    }
+    return row;
+  }));
+  byId('history-none').hidden = rows.length > 0;
+}
+
+/* Day number with its fraction: charts run on the garden's days. */
+const moment = (instant) => new Date(instant) / 86400000;
+
+function chartFigure(node, title, make, rows, heads) {
+  const stage = el('div', { class: 'stage' });
+  node.replaceChildren(el('figure', {}, el('figcaption', { text: title }), stage, details(say('chart.table'), table(title, heads, rows))));
+  drawInto(stage, (width) => make(width) ?? el('p', { text: say('chart.none') }));
+}
+
+function drawCharts(tank, entries, garden) {
+  const counted = entries.filter((entry) => !entry.withdrawn_by && !entry.amended_by && !entry.withdraws);
+  const since = Math.max(tank.state.filled_on ? dayNumber(tank.state.filled_on) : 0, moment(Date.now()) - 120);
+  const series = (name, quantity) => counted.filter((e) => typeof e[name] === 'number' && moment(e.at) >= since)
+    .map((e) => ({ t: moment(e.at), v: toShown(quantity, e[name], garden), at: e.at, stored: e[name] })).sort((a, b) => a.t - b.t);
+  const now = moment(Date.now());
+  const heads = [say('chart.when'), say('table.value')];
+  const rowsOf = (points, quantity) => [...points].reverse().map((p) => [formatInstant(p.at, garden), format(quantity, p.stored, garden)]);
+
+  const levels = series('waterline_mm', 'length');
+  const fan = (tank.outlook?.waterline || []).filter((_, i) => i < 45).map((row) => ({
+    t: dayNumber(row.date) + 0.5, low: toShown('length', Math.max(0, row.p10_mm), garden), mid: toShown('length', Math.max(0, row.p50_mm), garden), high: toShown('length', Math.max(0, row.p90_mm), garden) }));
+  const marks = [{ v: toShown('length', tank.state.low_mm, garden), label: say('drawing.low', { x: format('length', tank.state.low_mm, garden) }) }];
+  const waterSaid = tank.outlook?.low_on ? say('chart.water.said', { when: span(tank.outlook.low_on, garden), n: levels.length }) : say('chart.readings', { n: levels.length });
+  chartFigure(byId('chart-water'), say('chart.water'), (width) => lineChart({ width, points: levels, fan, marks, now, unit: unitName('length', garden), said: waterSaid, today: garden.today }),
+    [...rowsOf(levels, 'length'), ...(tank.outlook?.waterline || []).filter((_, i) => i % 3 === 0 && i < 45).map((row) => [say('chart.ahead', { day: nearDay(row.date, garden.today) }), `${format('length', Math.max(0, row.p10_mm), garden)} – ${format('length', Math.max(0, row.p90_mm), garden)}`])], heads);
+
+  const growing = [...new Set(tank.state.cups.map((cup) => cup.crop).filter(Boolean))].map((slug) => crops.get(slug)).filter(Boolean);
+  for (const [name, quantity, key] of [['ec_ms_cm', 'ec', 'ec'], ['ph', 'ph', 'ph']]) {
+    const points = series(name, quantity);
+    const ranges = growing.map((crop) => crop[name]).filter(Array.isArray);
+    const low = Math.max(...ranges.map((r) => r[0])), high = Math.min(...ranges.map((r) => r[1]));
+    const band = ranges.length && low < high ? { low, high, label: say('chart.band', { crop: growing.map(cropName).join(', ') }) } : null;
+    const said = points.length ? say(`chart.${key}.said`, { x: format(quantity, points.at(-1).stored, garden), n: points.length }) : say('chart.none');
+    chartFigure(byId(`chart-${key}`), say(`chart.${key}`), (width) => (points.length ? lineChart({ width, height: 180, points, band, unit: unitName(quantity, garden), said, today: garden.today }) : null), rowsOf(points, quantity), heads);
+  }
+}
+
+let reload = async () => {};
+
+const garden = await openPage();
+if (garden) {
+  const id = asked('id');
+  if (!id) {
+    status('failed', say('tank.which'));
+  } else {
+    let tank = null;
+    const path = `tanks/${encodeURIComponent(id)}`;
+    reload = async () => {
+      const found = await show(path, async (answer) => {
+        tank = answer;
+        document.title = `${tank.name} – Tidemark`;
+        byId('name').textContent = tank.name;
+        byId('code').textContent = say('tank.code', { code: tank.code });
+        byId('tank').hidden = false;
+        byId('daily').hidden = !mayLog(garden);
+        drawSection(tank, garden);
+        drawFacts(tank, garden);
+        drawAdvice(tank, garden);
+        drawHistory(tank, garden);
+        byId('history-all').onclick = () => { shownAll = true; drawHistory(tank, garden); };
+      }, garden);
+      if (found) drawCharts(tank, await getAll(`${path}/entries`).catch(() => tank.recent), garden);
+    };
+    const asking = getAll('crops').catch(() => []);
+    crops = new Map((await asking).map((crop) => [crop.id, crop]));
+    await reload();
+    for (const button of document.querySelectorAll('[data-log]'))
+      button.addEventListener('click', () => {
+        button.closest('details')?.removeAttribute('open');
+        if (tank) openLog(button.dataset.log, tank, garden, { after: reload });
+      });
+    const kind = asked('log');
+    if (tank && kind && mayLog(garden)) {
+      let prefill = {};
+      try {
+        prefill = JSON.parse(asked('with') || '{}');
+      } catch {
+        // a broken link still opens the form
+      }
+      history.replaceState(null, '', `tank.html?id=${encodeURIComponent(id)}`);
+      openLog(kind, tank, garden, { prefill, after: reload });
+    }
+  }
+}
