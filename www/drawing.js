@@ -140,7 +140,7 @@ export function sectionDrawing(data, { width, size = 'large', garden, most = 300
   const large = size === 'large';
   const length = (mm) => format('length', mm, garden);
   const marks = marksOf(data, length, garden);
-  const labelled = large ? 24 + 9 * Math.max(0, ...marks.map((one) => one.text.length)) : 0; // about 9 px a letter
+  const labelled = large ? 22 + 9.6 * Math.max(0, ...marks.map((one) => one.text.length)) : 0; // px a bold letter, about
   const edge = 6;
   const wide_mm = Math.max(data.lid_mm || 0, ...data.profile.map((row) => row[1])) * 1.02;
   const tallest_mm = Math.max(0, ...data.cups.filter((cup) => cup.crop).map((cup) => leafHeight(cup.days)));
@@ -183,7 +183,7 @@ export function sectionDrawing(data, { width, size = 'large', garden, most = 300
   for (const { mm, kind, text } of marks) {
     const w = half(mm);
     lines.push(svg('path', { class: `mark ${kind}`, d: `M${middle - w} ${y(mm)}H${middle + w}` }));
-    if (large) labels.push({ y: y(mm), x: middle + w, kind, text });
+    if (large && !(data.planned && kind === 'now')) labels.push({ y: y(mm), x: middle + w, kind, text });
   }
   if (CLEAR(data.waterline_mm) && data.waterline_mm <= data.height_mm) {
     const x = middle - half(data.waterline_mm) + (large ? 18 : 10), at = y(data.waterline_mm), s = large ? 7 : 4;

@@ -46,7 +46,7 @@ function drawSection() {
   const state = { start_mm, low_mm: vessel.low_mm, ceiling_mm: null, waterline_mm: start_mm, volume_l: draft.start_volume_l ?? null,
     cups: vessel.cups.map((_, i) => ({ cup: i + 1, crop: i < planted ? draft.crop : null, planted_on: i < planted ? garden.today : null })) };
   byId('drawing-is').textContent = known ? '' : say('plan.example');
-  drawInto(byId('stage'), (width) => sectionDrawing(sectionOf(vessel, state, null, garden), { width, garden, most: 260 }));
+  drawInto(byId('stage'), (width) => sectionDrawing({ ...sectionOf(vessel, state, null, garden), planned: true }, { width, garden, most: 260 }));
 }
 
 function drawLid() {

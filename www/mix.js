@@ -1,0 +1,287 @@
+/* mix.js - grams for one fill, then a worksheet at the scale: one salt a screen.
+ *
+ * A worksheet under way is kept on this phone at every step, so a closed phone loses nothing; a link
+ * carries it to another one (all of it stands behind the '#', which is never sent to anybody).
+ */
+import { Problem, getAll, get, send } from './api.js';
+import { details, el, table } from './dom.js';
+import { boxesField, numberField, placeFaults, readAll, selectField } from './fields.js';
+import { uuid7 } from './id.js';
+import { all, drop, keep } from './kept.js';
+import { logAndSay } from './log.js';
+import { asked, mayLog, openPage, own, status, toast, why } from './page.js';
+import { format, formatInstant, formatNumber, utc } from './units.js';
+import { hasWord, say } from './words.js';
+
+const byId = (id) => document.getElementById(id);
+const WATER_FIELDS = ['ph', 'alkalinity_mg_caco3_l', 'ca_mg_l', 'mg_mg_l', 'na_mg_l', 'k_mg_l', 'cl_mg_l', 'so4_mg_l', 'no3_mg_l', 'si_mg_l'];
+const ELEMENTS = ['n', 'p', 'k', 'ca', 'mg', 's', 'fe', 'mn', 'zn', 'b', 'cu', 'mo'];
+
+let garden = null;
+let shelf = { salts: [], waters: [], targets: [], tanks: [] };
+let sheet = null; // the worksheet under way
+let fields = {};
+
+export const saltName = (salt) => (hasWord(`salt.${salt.id}`) ? say(`salt.${salt.id}`) : salt.name);
+
+const onlyKnown = (object, names) => Object.fromEntries(names.filter((name) => typeof object?.[name] === 'number').map((name) => [name, object[name]]));
+
+/* --- asking for the grams --------------------------------------------------------------------- */
+
+function drawAsk() {
+  const tankId = asked('tank') ?? own.get('mix.tank') ?? '';
+  const tank = shelf.tanks.find((one) => one.id === tankId || one.code === tankId);
+  const usual = shelf.salts.filter((salt) => !salt.builtin || salt.stock_g > 0);
+  const chosen = (usual.length >= 2 ? usual : shelf.salts).map((salt) => salt.id);
+  const volume = numberField({ label: say('mix.volume'), quantity: 'volume', garden, value: tank ? startVolume(tank) : null, least: 0.1, most: 10000, required: true, big: true });
+  fields = {
+    tank: selectField({ label: say('mix.tank'), value: tank?.id ?? '', options: [{ value: '', label: say('mix.tank.none') }, ...shelf.tanks.map((one) => ({ value: one.id, label: one.name }))],
+      onchange: (id) => { const one = shelf.tanks.find((t) => t.id === id); if (one) volume.set(startVolume(one)); } }),
+    volume,
+    water: selectField({ label: say('log.water'), value: own.get('mix.water') ?? shelf.waters[0]?.id ?? '', options: [...shelf.waters.map((one) => ({ value: one.id, label: one.name })), { value: '', label: say('mix.water.pure') }] }),
+    target: selectField({ label: say('log.target'), value: own.get('mix.target') ?? shelf.targets[0]?.id, options: shelf.targets.map((one) => ({ value: one.id, label: hasWord(`target.${one.id}`) ? say(`target.${one.id}`) : one.name })) }),
+    salts: boxesField({ label: say('mix.salts'), chosen, options: shelf.salts.map((salt) => ({ value: salt.id, label: saltName(salt) })) }),
+    scale: selectField({ label: say('mix.scale'), value: own.get('mix.scale') ?? '0.1', options: ['0.01', '0.1', '0.5', '1', '5'].map((step) => ({ value: step, label: format('mass', Number(step), { mass_unit: 'g' }, 2) })) }),
+    ph: numberField({ label: say('mix.ph'), quantity: 'ph', garden, value: null, least: 4, most: 8, hint: say('mix.ph.hint') }),
+  };
+  byId('ask-fields').replaceChildren(fields.tank.node, fields.volume.node, fields.water.node, fields.target.node, fields.salts.node,
+    details(say('mix.more'), fields.scale.node, fields.ph.node));
+  if (!shelf.targets.length) status('failed', say('mix.no.targets'));
+}
+
+const startVolume = (tank) => shelf.vessels.find((vessel) => vessel.id === (tank.vessel?.id ?? tank.vessel))?.start_volume_l ?? null;
+
+/* A bag of our own is told by its label, a built-in salt by its name. */
+const saltAsked = (salt) => (salt.builtin || !salt.label ? { salt: salt.id } : { name: salt.id, label: salt.label });
+
+async function compute(event) {
+  event.preventDefault();
+  const values = readAll(fields);
+  if (!values) return;
+  const salts = shelf.salts.filter((salt) => (values.salts || []).includes(salt.id));
+  if (!salts.length) {
+    fields.salts.fault(say('mix.need.salts'));
+    return;
+  }
+  fields.salts.fault('');
+  for (const name of ['water', 'target', 'scale', 'tank']) own.set(`mix.${name}`, values[name] ?? null);
+  const water = shelf.waters.find((one) => one.id === values.water);
+  const target = shelf.targets.find((one) => one.id === values.target);
+  const question = { volume_l: values.volume, target_mg_l: target.mg_l, salts: salts.map(saltAsked), scale_step_g: Number(values.scale), ...(water ? { water: onlyKnown(water, WATER_FIELDS) } : {}), ...(values.ph ? { ph: values.ph } : {}) };
+  const button = byId('compute');
+  button.disabled = true;
+  status('loading', say('mix.working'));
+  try {
+    const recipe = await send('POST', 'calc/recipe', question);
+    status('');
+    sheet = { key: uuid7(), at: utc(), tank: values.tank ?? null, tank_name: shelf.tanks.find((one) => one.id === values.tank)?.name ?? null, volume_l: values.volume, water: values.water ?? null, target: values.target,
+      target_mg_l: target.mg_l, recipe, names: Object.fromEntries(salts.map((salt) => [salt.id, saltName(salt)])), notes: Object.fromEntries(salts.filter((salt) => salt.caution).map((salt) => [salt.id, salt.caution])), step: -1, weighed: [], measured: {} };
+    drawRecipe();
+  } catch (error) {
+    const left = error instanceof Problem ? placeFaults(error, fields) : [];
+    status('failed', left.length ? left.join(' · ') : why(error));
+  } finally {
+    button.disabled = false;
+  }
+}
+
+/* --- the recipe, as a whole ------------------------------------------------------------------- */
+
+const nameOf = (id) => sheet.names[id] ?? id;
+const element = (name) => say(`element.${name}`);
+
+/* Acts at the scale, in order: salts with grams, then acid. */
+function stepsOf(recipe) {
+  const steps = recipe.steps?.length ? recipe.steps : recipe.weigh.map((row) => ({ do: 'dissolve', salt: row.salt, grams: row.grams }));
+  return steps.map((step) => ({ ...step, grams: step.grams ?? recipe.weigh.find((row) => row.salt === step.salt)?.grams ?? null }));
+}
+
+function only(part) {
+  for (const id of ['ask', 'recipe', 'sheet', 'end', 'open-sheets']) byId(id).hidden = id !== part;
+  byId('daily-ask').hidden = part !== 'ask';
+  byId('daily-recipe').hidden = part !== 'recipe';
+  byId('daily-sheet').hidden = part !== 'sheet' && part !== 'end';
+}
+
+const cautions = (list) => list.filter(Boolean).map((text) => el('div', { class: 'caution' }, el('p', {}, el('strong', { text: say('caution') }), ' ', text)));
+
+/* What the daemon says in its own words may be a text or {text}; a word of ours wins. */
+const said = (item) => (typeof item === 'string' ? (hasWord(`mix.says.${item}`) ? say(`mix.says.${item}`) : item) : item?.text ?? item?.detail ?? '');
+
+function drawRecipe() {
+  const { recipe } = sheet;
+  only('recipe');
+  const predicted = [recipe.solution?.ec_ms_cm !== undefined && say('mix.predicted.ec', { x: format('ec', recipe.solution.ec_ms_cm, garden) }),
+    recipe.solution?.ph !== undefined && say('mix.predicted.ph', { x: format('ph', recipe.solution.ph, garden) })].filter(Boolean).join(', ');
+  const rows = ELEMENTS.filter((name) => typeof sheet.target_mg_l[name] === 'number').map((name) => [element(name), format('concentration', sheet.target_mg_l[name], garden, 2), format('concentration', recipe.delivers_mg_l?.[name], garden, 2),
+    typeof recipe.off_percent?.[name] === 'number' ? `${formatNumber(recipe.off_percent[name], 0)}\u00a0%` : '–']);
+  byId('recipe-body').replaceChildren(
+    el('p', { class: 'ask', text: say('mix.for', { volume: format('volume', sheet.volume_l, garden), tank: sheet.tank_name ?? say('mix.bucket') }) }),
+    table(say('mix.weigh'), [say('mix.order'), say('mix.salt'), say('mix.grams')], stepsOf(recipe).filter((step) => step.salt).map((step, i) => [String(i + 1), nameOf(step.salt), format('mass', step.grams, garden, garden.mass_unit === 'oz' ? 3 : 2)])),
+    acidNode(recipe), predicted ? el('p', { text: say('mix.predicted', { what: predicted }) }) : null,
+    ...(recipe.short?.length ? [el('h3', { text: say('mix.short') }), el('ul', {}, recipe.short.map((one) => el('li', { text: `${element(one.element)}: ${said(one.why)}` })))] : []),
+    ...cautions((recipe.cautions || []).map(said)),
+    details(say('mix.delivers'), table(say('mix.delivers'), [say('mix.element'), say('mix.wanted'), say('mix.gets'), say('mix.off')], rows)));
+}
+
+function acidNode(recipe) {
+  if (!recipe.acid || !(recipe.acid.ml > 0)) return null;
+  return el('div', {}, el('p', { text: say('mix.acid', { ml: format('acid', recipe.acid.ml, garden) }) }), ...cautions([say('caution.acid'), ...(recipe.acid.cautions || []).map(said)]));
+}
+
+/* --- the worksheet ---------------------------------------------------------------------------- */
+
+const saveSheet = () => keep('sheets', sheet).catch(() => {});
+
+async function drawStep() {
+  const steps = stepsOf(sheet.recipe);
+  if (sheet.step >= steps.length) return drawEnd();
+  const step = steps[sheet.step];
+  only('sheet');
+  byId('sheet-steps').replaceChildren(...steps.map((_, i) => el('li', { class: i < sheet.step ? 'done' : null, 'aria-current': i === sheet.step ? 'step' : null })));
+  const salt = step.salt ? nameOf(step.salt) : null;
+  const before = steps.slice(0, sheet.step).filter((one) => one.salt).map((one) => nameOf(one.salt));
+  fields = { grams: salt ? numberField({ label: say('mix.actual'), quantity: 'mass', garden, value: sheet.weighed[sheet.step]?.grams ?? step.grams, most: 1e6, required: true, hint: say('mix.actual.hint') }) : null };
+  byId('sheet-title').textContent = say('mix.step', { i: sheet.step + 1, of: steps.length });
+  const sum = sheet.weighed.reduce((all, one) => all + (one?.grams ?? 0), 0);
+  byId('sheet-body').replaceChildren(...[
+    el('p', { class: 'ask', text: salt ?? (hasWord(`mix.do.${step.do}`) ? say(`mix.do.${step.do}`) : said(step.do)) }),
+    salt ? el('p', { class: 'grams', text: format('mass', step.grams, garden, garden.mass_unit === 'oz' ? 3 : 2) }) : null,
+    el('p', { text: salt ? say(sheet.step === 0 ? 'mix.why.first' : 'mix.why.next', { salt, before: before.at(-1) ?? '' }) : '' }),
+    step.why ? el('p', { text: said(step.why) }) : null,
+    saturationLine(step),
+    ...cautions([sheet.notes[step.salt], /nitrate/i.test(step.salt ?? '') ? say('caution.oxidiser') : null, step.do === 'acid' || step.acid ? say('caution.acid') : null]),
+    fields.grams?.node, sum > 0 ? el('p', { text: say('mix.sum', { grams: format('mass', sum, garden), volume: format('volume', sheet.volume_l, garden) }) }) : null,
+  ].filter(Boolean));
+  byId('sheet-next').textContent = say(salt ? 'mix.dissolved' : 'mix.done');
+  byId('sheet-title').focus({ preventScroll: true });
+  scrollTo(0, 0);
+}
+
+/* The closest any mineral comes to falling out at this step: the log of how far (0 is the edge). */
+function saturationLine(step) {
+  const list = Object.entries(step.saturation || {}).filter(([, value]) => typeof value === 'number').sort((a, b) => b[1] - a[1]);
+  if (!list.length) return null;
+  const [mineral, index] = list[0];
+  const values = { mineral: hasWord(`mineral.${mineral}`) ? say(`mineral.${mineral}`) : mineral, index: formatNumber(index, 1) };
+  return el('p', { class: 'hint', text: say(index < 0 ? 'mix.clear' : 'mix.cloudy', values) });
+}
+
+async function drawEnd() {
+  only('end');
+  const { solution } = sheet.recipe;
+  const meaning = (predicted, wide, key) => async (x) => (predicted === undefined ? null : Math.abs(x - predicted) <= wide ? say('mix.end.fits') : say(x > predicted ? `mix.end.${key}.high` : `mix.end.${key}.low`));
+  fields = {
+    ec_ms_cm: numberField({ label: say('log.ec'), quantity: 'ec', garden, value: sheet.measured.ec_ms_cm, most: 20, hint: solution?.ec_ms_cm !== undefined ? say('mix.end.predicted', { x: format('ec', solution.ec_ms_cm, garden) }) : null, meaning: meaning(solution?.ec_ms_cm, 0.1 * (solution?.ec_ms_cm ?? 1), 'ec') }),
+    ph: numberField({ label: say('log.ph'), quantity: 'ph', garden, value: sheet.measured.ph, most: 14, hint: solution?.ph !== undefined ? say('mix.end.predicted', { x: format('ph', solution.ph, garden) }) : null, meaning: meaning(solution?.ph, 0.3, 'ph') }),
+  };
+  byId('end-body').replaceChildren(el('p', { text: say('mix.end.about') }), el('div', { class: 'pair' }, fields.ec_ms_cm.node, fields.ph.node),
+    table(say('mix.end.weighed'), [say('mix.salt'), say('mix.wanted'), say('mix.actual')], sheet.weighed.filter(Boolean).map((row) => [nameOf(row.salt), format('mass', row.wanted, garden), format('mass', row.grams, garden)])),
+    ...(sheet.tank ? cautions([say('caution.weight.carry')]) : []));
+  byId('sheet-next').textContent = say(sheet.tank ? 'log.save.fill' : 'mix.finish');
+  byId('end-title').focus({ preventScroll: true });
+}
+
+async function forward() {
+  const button = byId('sheet-next');
+  if (button.disabled) return;
+  button.disabled = true;
+  try {
+    const steps = stepsOf(sheet.recipe);
+    const ending = sheet.step >= steps.length;
+    const values = readAll(Object.fromEntries(Object.entries(fields).filter(([, one]) => one)));
+    if (!values) return;
+    if (ending) {
+      sheet.measured = values;
+      await finish();
+      return;
+    }
+    const step = steps[sheet.step];
+    sheet.weighed[sheet.step] = step.salt ? { salt: step.salt, grams: values.grams, wanted: step.grams } : null;
+    sheet.step++;
+    await saveSheet();
+    await drawStep();
+  } catch (error) {
+    status('failed', why(error));
+  } finally {
+    button.disabled = false;
+  }
+}
+
+/* The fill goes into the tank's log with what was really weighed; the id is the sheet's own. */
+async function finish() {
+  if (!sheet.tank) {
+    await drop('sheets', sheet.key);
+    toast(say('mix.finished'));
+    sheet = null;
+    return drawFirst();
+  }
+  const tank = await get(`tanks/${encodeURIComponent(sheet.tank)}`).catch(() => null);
+  const acid = sheet.recipe.acid?.ml > 0 && sheet.recipe.acid.acid ? { acid: { acid: sheet.recipe.acid.acid, ml: sheet.recipe.acid.ml } } : {};
+  const merged = new Map(); // a salt dissolved in two portions counts once
+  for (const row of sheet.weighed.filter(Boolean)) merged.set(row.salt, (merged.get(row.salt) ?? 0) + row.grams);
+  const entry = { id: sheet.key, tank: sheet.tank, kind: 'fill', at: utc(), ...(tank ? { waterline_mm: tank.state.start_mm } : { volume_l: sheet.volume_l }),
+    ...(sheet.water ? { water: sheet.water } : {}), ...(sheet.target ? { target: sheet.target } : {}), weighed: [...merged].map(([salt, grams]) => ({ salt, grams })), ...acid, ...sheet.measured };
+  const { tank: id, key } = sheet;
+  await logAndSay(entry);
+  await drop('sheets', key);
+  location.href = `tank.html?id=${encodeURIComponent(id)}`;
+}
+
+/* --- handing over, carrying on ----------------------------------------------------------------- */
+
+const toLink = (object) => btoa(String.fromCharCode(...new TextEncoder().encode(JSON.stringify(object)))).replace(/\+/g, '-').replace(/\//g, '_').replace(/=+$/, '');
+const fromLink = (text) => JSON.parse(new TextDecoder().decode(Uint8Array.from(atob(text.replace(/-/g, '+').replace(/_/g, '/')), (c) => c.charCodeAt(0))));
+
+function handOver() {
+  const base = garden.public_url ? new URL('mix.html', `${garden.public_url.replace(/\/$/, '')}/`) : new URL('mix.html', location.href);
+  const area = byId('hand-link');
+  area.hidden = false;
+  area.value = `${base.href}#sheet=${toLink(sheet)}`;
+  area.select();
+  toast(say(document.execCommand('copy') ? 'mix.copied' : 'mix.copy'));
+}
+
+async function drawFirst() {
+  const given = /^#sheet=(.+)$/.exec(location.hash);
+  if (given) {
+    history.replaceState(null, '', 'mix.html');
+    try {
+      const handed = fromLink(given[1]);
+      if (!handed.recipe || !handed.key) throw new Error('sheet');
+      sheet = handed;
+      await saveSheet();
+      return drawStep();
+    } catch {
+      status('failed', say('mix.badlink'));
+    }
+  }
+  only('ask');
+  drawAsk();
+  const open = await all('sheets').catch(() => []);
+  byId('open-sheets').hidden = open.length === 0;
+  byId('open-list').replaceChildren(...open.map((one) => el('li', {}, el('span', { class: 'what' }, el('span', { text: say('mix.open', { volume: format('volume', one.volume_l, garden), tank: one.tank_name ?? say('mix.bucket') }) }), el('small', { text: formatInstant(one.at, garden) })),
+    el('button', { type: 'button', text: say('mix.carryon'), onclick: () => { sheet = one; drawStep(); } }),
+    el('button', { type: 'button', class: 'quiet', text: say('outbox.discard'), onclick: async () => { await drop('sheets', one.key); drawFirst(); } }))));
+}
+
+garden = await openPage();
+if (garden) {
+  status('loading', say('loading'));
+  try {
+    const [salts, waters, targets, tanks, vessels] = await Promise.all(['salts', 'waters', 'targets', 'tanks', 'vessels'].map((path) => getAll(path)));
+    shelf = { salts, waters, targets, tanks: tanks.filter((tank) => !tank.retired), vessels };
+    status('');
+    byId('ask-form').addEventListener('submit', compute);
+    byId('compute').addEventListener('click', compute);
+    byId('to-ask').addEventListener('click', () => drawFirst());
+    byId('to-sheet').addEventListener('click', async () => { sheet.step = 0; await saveSheet(); drawStep(); });
+    byId('to-sheet').hidden = !mayLog(garden);
+    byId('sheet-next').addEventListener('click', forward);
+    byId('sheet-back').addEventListener('click', () => { sheet.step--; if (sheet.step < 0) drawRecipe(); else drawStep(); });
+    byId('hand').addEventListener('click', handOver);
+    await drawFirst();
+  } catch (error) {
+    status('failed', why(error), () => location.reload());
+  }
+}
