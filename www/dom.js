@@ -18,6 +18,9 @@ export const el = (name, attributes = {}, ...children) => build(document.createE
 export const svg = (name, attributes = {}, ...children) =>
   build(document.createElementNS('http://www.w3.org/2000/svg', name), attributes, children);
 
+/** Puts children in the place of what was there; nothing stands for null. */
+export const fill = (node, ...children) => node.replaceChildren(...children.flat().filter((child) => child !== null && child !== undefined && child !== false));
+
 /** A table with a caption and a header row; the first cell of a row heads it. */
 export function table(caption, heads, rows) {
   const cells = (row) => row.map((cell, i) =>

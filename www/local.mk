@@ -32,18 +32,32 @@ uninstall-local:
 
 WWW_TEXT += \
 	www/api.js \
+	www/chart.js \
 	www/dom.js \
 	www/drawing.js \
+	www/fields.js \
 	www/icon.svg \
 	www/id.js \
 	www/index.html \
 	www/kept.js \
+	www/lid.html \
+	www/lid.js \
+	www/lidplan.js \
+	www/log.js \
 	www/manifest.json \
+	www/mix.html \
+	www/mix.js \
 	www/outbox.js \
 	www/page.js \
+	www/paper-a4.css \
+	www/paper-letter.css \
+	www/plan.html \
+	www/plan.js \
 	www/sentences.js \
 	www/style.css \
 	www/sw.js \
+	www/tank.html \
+	www/tank.js \
 	www/theme.js \
 	www/today.js \
 	www/units.js \

@@ -4,7 +4,7 @@
  * carries it to another one (all of it stands behind the '#', which is never sent to anybody).
  */
 import { Problem, getAll, get, send } from './api.js';
-import { details, el, table } from './dom.js';
+import { details, el, fill, table } from './dom.js';
 import { boxesField, numberField, placeFaults, readAll, selectField } from './fields.js';
 import { uuid7 } from './id.js';
 import { all, drop, keep } from './kept.js';
@@ -115,7 +115,7 @@ function drawRecipe() {
     recipe.solution?.ph !== undefined && say('mix.predicted.ph', { x: format('ph', recipe.solution.ph, garden) })].filter(Boolean).join(', ');
   const rows = ELEMENTS.filter((name) => typeof sheet.target_mg_l[name] === 'number').map((name) => [element(name), format('concentration', sheet.target_mg_l[name], garden, 2), format('concentration', recipe.delivers_mg_l?.[name], garden, 2),
     typeof recipe.off_percent?.[name] === 'number' ? `${formatNumber(recipe.off_percent[name], 0)}\u00a0%` : '–']);
-  byId('recipe-body').replaceChildren(
+  fill(byId('recipe-body'),
     el('p', { class: 'ask', text: say('mix.for', { volume: format('volume', sheet.volume_l, garden), tank: sheet.tank_name ?? say('mix.bucket') }) }),
     table(say('mix.weigh'), [say('mix.order'), say('mix.salt'), say('mix.grams')], stepsOf(recipe).filter((step) => step.salt).map((step, i) => [String(i + 1), nameOf(step.salt), format('mass', step.grams, garden, garden.mass_unit === 'oz' ? 3 : 2)])),
     acidNode(recipe), predicted ? el('p', { text: say('mix.predicted', { what: predicted }) }) : null,
@@ -144,7 +144,7 @@ async function drawStep() {
   fields = { grams: salt ? numberField({ label: say('mix.actual'), quantity: 'mass', garden, value: sheet.weighed[sheet.step]?.grams ?? step.grams, most: 1e6, required: true, hint: say('mix.actual.hint') }) : null };
   byId('sheet-title').textContent = say('mix.step', { i: sheet.step + 1, of: steps.length });
   const sum = sheet.weighed.reduce((all, one) => all + (one?.grams ?? 0), 0);
-  byId('sheet-body').replaceChildren(...[
+  fill(byId('sheet-body'),
     el('p', { class: 'ask', text: salt ?? (hasWord(`mix.do.${step.do}`) ? say(`mix.do.${step.do}`) : said(step.do)) }),
     salt ? el('p', { class: 'grams', text: format('mass', step.grams, garden, garden.mass_unit === 'oz' ? 3 : 2) }) : null,
     el('p', { text: salt ? say(sheet.step === 0 ? 'mix.why.first' : 'mix.why.next', { salt, before: before.at(-1) ?? '' }) : '' }),
@@ -152,7 +152,7 @@ async function drawStep() {
     saturationLine(step),
     ...cautions([sheet.notes[step.salt], /nitrate/i.test(step.salt ?? '') ? say('caution.oxidiser') : null, step.do === 'acid' || step.acid ? say('caution.acid') : null]),
     fields.grams?.node, sum > 0 ? el('p', { text: say('mix.sum', { grams: format('mass', sum, garden), volume: format('volume', sheet.volume_l, garden) }) }) : null,
-  ].filter(Boolean));
+  );
   byId('sheet-next').textContent = say(salt ? 'mix.dissolved' : 'mix.done');
   byId('sheet-title').focus({ preventScroll: true });
   scrollTo(0, 0);
@@ -175,7 +175,7 @@ async function drawEnd() {
     ec_ms_cm: numberField({ label: say('log.ec'), quantity: 'ec', garden, value: sheet.measured.ec_ms_cm, most: 20, hint: solution?.ec_ms_cm !== undefined ? say('mix.end.predicted', { x: format('ec', solution.ec_ms_cm, garden) }) : null, meaning: meaning(solution?.ec_ms_cm, 0.1 * (solution?.ec_ms_cm ?? 1), 'ec') }),
     ph: numberField({ label: say('log.ph'), quantity: 'ph', garden, value: sheet.measured.ph, most: 14, hint: solution?.ph !== undefined ? say('mix.end.predicted', { x: format('ph', solution.ph, garden) }) : null, meaning: meaning(solution?.ph, 0.3, 'ph') }),
   };
-  byId('end-body').replaceChildren(el('p', { text: say('mix.end.about') }), el('div', { class: 'pair' }, fields.ec_ms_cm.node, fields.ph.node),
+  fill(byId('end-body'), el('p', { text: say('mix.end.about') }), el('div', { class: 'pair' }, fields.ec_ms_cm.node, fields.ph.node),
     table(say('mix.end.weighed'), [say('mix.salt'), say('mix.wanted'), say('mix.actual')], sheet.weighed.filter(Boolean).map((row) => [nameOf(row.salt), format('mass', row.wanted, garden), format('mass', row.grams, garden)])),
     ...(sheet.tank ? cautions([say('caution.weight.carry')]) : []));
   byId('sheet-next').textContent = say(sheet.tank ? 'log.save.fill' : 'mix.finish');

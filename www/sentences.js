@@ -4,21 +4,29 @@ import { hasWord, say } from './words.js';
 
 /* How a value is shown follows from the unit at the end of its name. */
 const BY_ENDING = [
-  [/_mm$/, 'length'], [/_l$/, 'volume'], [/_l_day$/, 'volume'], [/_kg$/, 'heavy'], [/_g$/, 'mass'], [/_ms_cm$/, 'ec'],
-  [/_c$/, 'temperature'], [/^ph$|_ph$|^ph_/, 'ph'],
+  [/_mm$/, 'length'], [/_l$|^litres$/, 'volume'], [/_kg$/, 'heavy'], [/_g$/, 'mass'], [/_ms_cm$/, 'ec'], [/_c$/, 'temperature'], [/^ph$/, 'ph'],
 ];
+/* ... or, of value, low and high, from the reason. */
+const BY_REASON = {
+  below_low: 'length', overdue_reading: 'length', above_ceiling: 'length', unexplained_rise: 'length',
+  ec_high: 'ec', ec_low: 'ec', ph_high: 'ph', ph_low: 'ph', warm: 'temperature',
+};
 
 /** The values of an answer as texts, for the places in a sentence. */
-export function shown(values, garden) {
+export function shown(values, garden, reason = null) {
   const texts = {};
   for (const [name, value] of Object.entries(values || {})) {
-    if (typeof value === 'number') {
-      const quantity = BY_ENDING.find(([ending]) => ending.test(name))?.[1];
+    if (name === 'strength') {
+      texts.strength = value === 'nothing' ? '' : say(`strength.${value}`, { share: formatNumber((values.share ?? 1) * 100, 0) });
+    } else if (name === 'crop') {
+      texts.crop = hasWord(`crop.${value}`) ? say(`crop.${value}`) : value;
+    } else if (name === 'days') {
+      texts.days = formatNumber(value, 0);
+    } else if (typeof value === 'number') {
+      const quantity = ['value', 'low', 'high'].includes(name) ? BY_REASON[reason] : BY_ENDING.find(([ending]) => ending.test(name))?.[1];
       texts[name] = quantity ? format(quantity, value, garden) : formatNumber(value, 1);
     } else if (typeof value === 'string' && /^\d{4}-\d{2}-\d{2}$/.test(value)) {
       texts[name] = nearDay(value, garden.today);
-    } else if (typeof value === 'string') {
-      texts[name] = value;
     }
   }
   return texts;
@@ -34,31 +42,39 @@ export function span(when, garden) {
     : say('when.between', { from: nearDay(from, garden.today), to: nearDay(to, garden.today) });
 }
 
+/* The longest sentence for whose places there are values: key.when.add, key.when, key.add, key.with, key. */
+const LONGER = ['.when.add', '.when', '.add', '.with', ''];
+
 /** One finding as a sentence: {reason, when, with}. The more the daemon knows, the longer the sentence. */
 export function reasonSentence(item, garden) {
-  const values = { ...shown(item.with, garden), when: span(item.when, garden) };
-  const base = `reason.${item.reason}`;
-  const fuller = [`${base}.when.add`, `${base}.when`, `${base}.add`].find((key) => {
-    if (!hasWord(key)) return false;
-    const needed = [...say(key).matchAll(/\{(\w+)\}/g)].map((match) => match[1]);
-    return needed.every((name) => values[name]);
-  });
-  return say(fuller || base, values);
+  const values = { ...shown(item.with, garden, item.reason), when: span(item.when, garden) };
+  if (values.strength === '') delete values.litres; // nothing is to be added
+  const key = LONGER.map((longer) => `reason.${item.reason}${longer}`).find((one) =>
+    hasWord(one) && [...say(one).matchAll(/\{(\w+)\}/g)].every((place) => values[place[1]]));
+  const text = say(key ?? `reason.${item.reason}`, values);
+  return text[0].toUpperCase() + text.slice(1);
+}
+
+/** What to log about it: {kind, prefill}; null when there is nothing to log. */
+export function actOf(item) {
+  if (!item.act) return null;
+  if (typeof item.act === 'object') return { kind: item.act.kind, prefill: item.act.prefill || {} };
+  const { litres, strength } = item.with || {};
+  return { kind: item.act, prefill: item.act === 'top-up' && litres > 0 && strength !== 'nothing' ? { volume_l: Math.round(litres * 10) / 10 } : {} };
 }
 
 /** What the button says that does something about it. */
 export function actLabel(item, garden) {
-  const act = item.act;
-  if (!act) return '';
-  const values = shown(act.prefill, garden);
-  if (act.kind === 'top-up' && values.volume_l) return say('act.top-up.add', values);
-  return say(`act.${act.kind}`, values);
+  const { kind, prefill } = actOf(item);
+  if (kind === 'top-up' && prefill.volume_l) return say('act.top-up.add', { volume_l: format('volume', prefill.volume_l, garden) });
+  return say(kind === 'note' && item.with?.entry ? 'act.note.look' : `act.${kind}`);
 }
 
 /** Address of the form that does it, filled in. */
 export function actAddress(item) {
-  const address = new URLSearchParams({ id: item.tank, log: item.act.kind });
-  if (item.act.prefill && Object.keys(item.act.prefill).length) address.set('with', JSON.stringify(item.act.prefill));
+  const { kind, prefill } = actOf(item);
+  const address = new URLSearchParams({ id: item.tank, log: kind });
+  if (Object.keys(prefill).length) address.set('with', JSON.stringify(prefill));
   return `tank.html?${address}`;
 }
 

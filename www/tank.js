@@ -5,7 +5,7 @@ import { details, el, table } from './dom.js';
 import { drawInto, sectionDrawing, sectionOf, sectionRows, sectionSentence } from './drawing.js';
 import { cropName, openLog } from './log.js';
 import { asked, mayLog, openPage, show, status } from './page.js';
-import { actLabel, entrySentence, reasonSentence, span } from './sentences.js';
+import { actLabel, actOf, entrySentence, reasonSentence, span } from './sentences.js';
 import { dateOf, dayNumber, format, formatInstant, formatNumber, nearDay, toShown, unitName } from './units.js';
 import { say } from './words.js';
 
@@ -51,7 +51,7 @@ function drawFacts(tank, garden) {
 
 function drawAdvice(tank, garden) {
   byId('advice').replaceChildren(...(tank.advice || []).map((item) => el('li', {}, el('span', { class: 'what', text: reasonSentence(item, garden) }),
-    item.act && mayLog(garden) ? el('button', { type: 'button', text: actLabel(item, garden), onclick: () => openLog(item.act.kind, tank, garden, { prefill: item.act.prefill || {}, after: reload }) }) : null)));
+    item.act && mayLog(garden) ? el('button', { type: 'button', text: actLabel(item, garden), onclick: () => openLog(actOf(item).kind, tank, garden, { prefill: actOf(item).prefill, after: reload }) }) : null)));
   byId('advice-none').hidden = (tank.advice || []).length > 0;
 }
 
