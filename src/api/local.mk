@@ -1,6 +1,7 @@
 # The API: documents, routes, handlers. Each noun is one file.
 noinst_LIBRARIES += libtidemark-api.a
 libtidemark_api_a_SOURCES = \
+	src/api/calc.h src/api/calc_lid.c src/api/calc_reference_et.c src/api/calc_vessel.c \
 	src/api/dispatch.c src/api/request.h \
 	src/api/entries.c src/api/entries.h \
 	src/api/gardens.c src/api/gardens.h \

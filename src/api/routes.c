@@ -1,12 +1,17 @@
 /* routes.c - every address the daemon answers, and who may ask. */
 #include "api/routes.h"
 
+#include "api/calc.h"
 #include "api/entries.h"
 #include "api/gardens.h"
 #include "api/tanks.h"
 #include "api/vessels.h"
 
 const struct route routes[] = {
+    {"POST", "/api/v1/calc/vessel", ACCESS_AT_HOME, calc_vessel_post, .takes = &calc_vessel_shape, .gives = &calc_vessel_answer_shape, .about = "What a vessel holds at a waterline, and back."},
+    {"POST", "/api/v1/calc/lid", ACCESS_AT_HOME, calc_lid_post, .takes = &calc_lid_shape, .gives = &calc_lid_answer_shape, .about = "Where the holes for net cups go in a lid."},
+    {"POST", "/api/v1/calc/reference-et", ACCESS_AT_HOME, calc_reference_et_post, .takes = &calc_reference_et_shape, .gives = &calc_reference_et_answer_shape, .about = "Reference evaporation of one day, FAO Irrigation and Drainage Paper 56."},
+
     {"GET", "/api/v1/garden", ACCESS_VISITOR, garden_get, .gives = &garden_shape, .about = "The garden's settings."},
     {"PATCH", "/api/v1/garden", ACCESS_KEEPER, garden_patch, .patches = &garden_shape, .gives = &garden_shape, .about = "Changes settings."},
 

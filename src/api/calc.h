@@ -1,0 +1,20 @@
+/* calc.h - the stateless calculations over HTTP: what is given, what comes back.
+ *
+ * Each handler carries a checked body to one function of src/calc or src/garden/mix.h and writes what it finds.
+ */
+#ifndef TIDEMARK_API_CALC_H
+#define TIDEMARK_API_CALC_H
+
+#include "api/request.h"
+#include "api/shape.h"
+
+int calc_vessel_post(struct request *request, struct reply *reply, struct fault *fault);
+extern const struct shape calc_vessel_shape, calc_vessel_answer_shape;
+
+int calc_lid_post(struct request *request, struct reply *reply, struct fault *fault);
+extern const struct shape calc_lid_shape, calc_lid_answer_shape;
+
+int calc_reference_et_post(struct request *request, struct reply *reply, struct fault *fault);
+extern const struct shape calc_reference_et_shape, calc_reference_et_answer_shape;
+
+#endif
