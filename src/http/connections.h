@@ -13,6 +13,7 @@
 #include "http/address.h"
 
 struct connections;
+struct exchange;
 
 enum phase {
     PHASE_HEAD, /* the request line and the headers are to come */
@@ -26,6 +27,7 @@ struct connection {
     struct connection *next, *previous;
     int fd;
     struct address peer, own;
+    struct exchange *open; /* the request under way, of the thread that serves this connection */
     atomic_int phase;
     _Atomic int64_t until_ms; /* on the monotonic clock; INT64_MAX: no end */
 };

@@ -124,7 +124,12 @@ void front_connection(void *cls, struct MHD_Connection *mhd, void **socket_conte
             connection_phase(connection, PHASE_HEAD, front->times.head_ms);
         *socket_context = connection;
     } else {
-        connections_remove(front->connections, *socket_context);
+        struct connection *connection = *socket_context;
+        void *left = connection ? connection->open : NULL;
+
+        /* A request with more arguments than its room holds is begun, yet its end is never told. */
+        exchange_end(front, mhd, &left, MHD_REQUEST_TERMINATED_WITH_ERROR);
+        connections_remove(front->connections, connection);
         *socket_context = NULL;
     }
 }
@@ -194,6 +199,8 @@ void *exchange_begin(void *cls, const char *target, struct MHD_Connection *mhd)
     exchange->front = cls;
     exchange->mhd = mhd;
     exchange->connection = connection_of(mhd);
+    if (exchange->connection)
+        exchange->connection->open = exchange;
     exchange->query = "";
     exchange->refused = target ? read_target(exchange, target) : REFUSE_TARGET;
     return exchange;
@@ -538,8 +545,10 @@ void exchange_end(void *cls, struct MHD_Connection *mhd, void **context, enum MH
     (void)cls, (void)mhd, (void)why;
     if (!exchange)
         return;
-    if (exchange->connection)
+    if (exchange->connection) {
         connection_phase(exchange->connection, PHASE_IDLE, exchange->front->times.idle_ms);
+        exchange->connection->open = NULL;
+    }
     forget_body(exchange);
     arena_end(&exchange->arena);
     free(exchange);
