@@ -6,12 +6,9 @@
 EXTRA_DIST += $(WWW_TEXT) $(WWW_BINARY)
 wwwdir = $(pkgdatadir)/www
 
-# A page that went is taken away. gzip -n leaves the time out: the same page gives the same bytes.
+# gzip -n leaves the time out: the same page gives the same bytes.
 site.stamp: $(WWW_TEXT) $(WWW_BINARY) $(WWW_MADE)
-	$(AM_V_GEN)$(MKDIR_P) site; for file in `find site -type f`; do \
-	  case " $(WWW_MADE) " in *" $$file "*) ;; *) rm -f $$file ;; esac; \
-	done; \
-	for file in $(WWW_TEXT) $(WWW_BINARY); do \
+	$(AM_V_GEN)for file in $(WWW_TEXT) $(WWW_BINARY); do \
 	  to=site/$${file#www/}; \
 	  $(MKDIR_P) "$${to%/*}" && cp -f $(srcdir)/$$file $$to || exit 1; \
 	done; \

@@ -8,6 +8,7 @@
 #include "api/problem.h"
 #include "api/routes.h"
 #include "api/who.h"
+#include "garden/clock.h"
 
 #define BODY_MOST ((size_t)256 << 10)
 #define DEPTH_MOST 32
@@ -362,7 +363,7 @@ static unsigned check(const struct request *request)
     return 0;
 }
 
-void api_answer(struct request *request, struct reply *reply)
+void api_answer_as(struct request *request, struct reply *reply)
 {
     struct fault fault = {0};
     char allow[64] = "";
@@ -376,10 +377,6 @@ void api_answer(struct request *request, struct reply *reply)
             reply_header(request, reply, "Allow", allow, NULL);
         return;
     }
-    if (api_who(request, &fault)) {
-        problem_reply(reply, &fault);
-        return;
-    }
     refused = check(request);
     if (refused) {
         problem_reply_status(reply, refused, NULL);
@@ -390,4 +387,17 @@ void api_answer(struct request *request, struct reply *reply)
         return;
     }
     not_modified(request, reply);
+}
+
+void api_answer(struct request *request, struct reply *reply)
+{
+    struct fault fault = {0};
+
+    *reply = (struct reply){0};
+    request->now_ms = clock_now_ms();
+    if (api_who(request, &fault)) {
+        problem_reply(reply, &fault);
+        return;
+    }
+    api_answer_as(request, reply);
 }

@@ -178,10 +178,11 @@ int entries_flag(struct list *entries, const struct tank_state *state, struct ar
 /* POST /api/v1/entries: logs one entry. Sent twice, it is kept once. */
 int entries_post(struct request *request, struct reply *reply, struct fault *fault)
 {
-    struct entry stored;
+    struct entry entry = *(const struct entry *)request->given, stored;
     bool stored_before;
 
-    if (garden_log(request->service->garden, &request->who, request->given, &stored, &stored_before, request->arena, fault))
+    entry.received_ms = request->now_ms;
+    if (garden_log(request->service->garden, &request->who, &entry, &stored, &stored_before, request->arena, fault))
         return -1;
     return reply_json(reply, stored_before ? 200 : 201, shape_write(&entry_shape, &stored), fault);
 }

@@ -2,6 +2,7 @@
 noinst_LIBRARIES += libtidemark-api.a
 libtidemark_api_a_SOURCES = \
 	src/api/calc.h src/api/calc_lid.c src/api/calc_reference_et.c src/api/calc_vessel.c \
+	src/api/demo.c src/api/demo.h \
 	src/api/dispatch.c src/api/request.h \
 	src/api/entries.c src/api/entries.h \
 	src/api/gardens.c src/api/gardens.h \
@@ -12,6 +13,7 @@ libtidemark_api_a_SOURCES = \
 	src/api/tanks.c src/api/tanks.h \
 	src/api/vessels.c src/api/vessels.h \
 	src/api/who.c src/api/who.h
+nodist_libtidemark_api_a_SOURCES = src/api/demo_garden.c
 libtidemark_api_a_CFLAGS = $(AM_CFLAGS) $(JANSSON_CFLAGS) $(SQLITE_CFLAGS) $(SODIUM_CFLAGS)
 libtidemark_api_a_CPPFLAGS = $(AM_CPPFLAGS) -DVERSION='"$(PACKAGE_VERSION)"'
 
@@ -20,3 +22,12 @@ TIDEMARK_LIBS = libtidemark-api.a libtidemark-garden.a libtidemark-store.a libti
 TIDEMARK_SYSTEM_LIBS = $(SQLITE_LIBS) $(JANSSON_LIBS) $(SODIUM_LIBS) $(QRENCODE_LIBS) $(ICAL_LIBS) -lpthread -lm
 
 EXTRA_DIST += src/api/openapi_main.c
+
+# The invented garden is part of the program: --demo needs no file beside it.
+src/api/demo_garden.c: $(srcdir)/fixtures/demo/garden.json
+	$(AM_V_GEN)$(MKDIR_P) $(@D) && { \
+	  echo 'extern const char demo_garden[];' && echo 'const char demo_garden[] =' && \
+	  sed -e 's/\\/\\\\/g' -e 's/"/\\"/g' -e 's/^/    "/' -e 's/$$/\\n"/' $(srcdir)/fixtures/demo/garden.json && \
+	  echo '    ;'; } > $@.tmp && mv -f $@.tmp $@
+CLEANFILES += src/api/demo_garden.c
+EXTRA_DIST += fixtures/demo/garden.json fixtures/demo/make_demo.py

@@ -43,6 +43,7 @@ struct request {
     const struct route *route;
     struct arena *arena;      /* lives until the answer is written */
     struct who who;           /* ROLE_NONE when nobody is known */
+    int64_t now_ms;           /* when it came in */
     const char *part[3];      /* what stood for {…} in the route's path, in order */
     const void *given;        /* the body, read by the route's `takes` */
     const void *asked;        /* the query, read by the route's `asks` */
@@ -72,6 +73,9 @@ int reply_header(struct request *request, struct reply *reply, const char *name,
  * rendered (never json). arena lives until the caller has sent it; reply_end frees the rest.
  */
 void api_answer(struct request *request, struct reply *reply);
+
+/* The same for a request whose who and now_ms are known already: not from the wire, but from within. */
+void api_answer_as(struct request *request, struct reply *reply);
 void reply_end(struct reply *reply);
 
 #endif

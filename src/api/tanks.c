@@ -389,7 +389,7 @@ static int fill_list(struct request *request, struct db *db, struct tanks_answer
     struct listed_document *listed;
     size_t count;
 
-    if (standing_place(db, clock_now_ms(), &place, request->arena, fault) ||
+    if (standing_place(db, request->now_ms, &place, request->arena, fault) ||
         tanks_list(db, ask->after ? strtoll(ask->after, NULL, 10) : 0, ask->limit + 1, &rows, request->arena, fault))
         return -1;
     row = rows.item;
@@ -491,7 +491,7 @@ static json_t *tell_tank(struct request *request, struct db *db, teller *tell, s
         fault_add(fault, FAULT_ABSENT, "", "there is no such tank");
     if (!standing)
         fault_add(fault, FAULT_MEMORY, "", "out of memory");
-    if (found != 1 || !standing || standing_place(db, clock_now_ms(), &place, request->arena, fault) ||
+    if (found != 1 || !standing || standing_place(db, request->now_ms, &place, request->arena, fault) ||
         standing_make(db, &place, &row, standing, request->arena, fault))
         return NULL;
     return tell(request, db, &place, standing, fault);
@@ -718,7 +718,7 @@ static int fill_today(struct today_work *work, struct db *db)
     const struct tank_row *row;
     struct today_item *item;
 
-    if (standing_place(db, clock_now_ms(), &place, arena, work->fault) || tanks_list(db, 0, INT32_MAX, &rows, arena, work->fault))
+    if (standing_place(db, work->request->now_ms, &place, arena, work->fault) || tanks_list(db, 0, INT32_MAX, &rows, arena, work->fault))
         return -1;
     work->answer->day = place.today;
     row = rows.item;

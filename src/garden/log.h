@@ -6,7 +6,7 @@
 #include "garden/people.h"
 #include "store/entries.h"
 
-/* Logs one entry as sent: id, tank (uid or code), kind, at_ms and the kind's own fields set, all else blank.
+/* Logs one entry as sent: id, tank (uid or code), kind, at_ms, received_ms and the kind's own fields set, all else blank.
  * Sent twice it is kept once: *stored_before tells. *stored is the entry as the log has it.
  * Faults: FAULT_INPUT with pointers into the entry's document; FAULT_CONFLICT for an id that says something else;
  * FAULT_DENIED for another member's entry amended or withdrawn by one who is no keeper.

@@ -9,4 +9,13 @@ tests_garden_people_SOURCES = tests/garden/people.c tests/garden_file.c tests/ga
 tests_garden_people_CFLAGS = $(GARDEN_TEST_CFLAGS)
 tests_garden_people_LDADD = $(GARDEN_TEST_LDADD)
 TESTS += tests/garden/people
+
+check_PROGRAMS += tests/garden/tank_state tests/garden/clock
+tests_garden_tank_state_SOURCES = tests/garden/tank_state.c
+tests_garden_tank_state_CFLAGS = $(GARDEN_TEST_CFLAGS)
+tests_garden_tank_state_LDADD = $(GARDEN_TEST_LDADD)
+tests_garden_clock_SOURCES = tests/garden/clock.c
+tests_garden_clock_CFLAGS = $(GARDEN_TEST_CFLAGS)
+tests_garden_clock_LDADD = $(GARDEN_TEST_LDADD)
+TESTS += tests/garden/tank_state tests/garden/clock
 endif

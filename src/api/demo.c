@@ -1,0 +1,139 @@
+/* demo.c - sending the invented garden's documents through the routes. */
+#include "api/demo.h"
+
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "api/routes.h"
+#include "garden/clock.h"
+#include "store/members.h"
+
+extern const char demo_garden[]; /* fixtures/demo/garden.json */
+
+#define MINUTE_MS ((int64_t)60000)
+#define MEMBERS_MOST 16
+
+struct demo {
+    struct service *service;
+    struct fault *fault;
+    json_t *document;
+    int64_t now_ms, day_start_ms; /* of today, in the garden's zone */
+    struct who member[MEMBERS_MOST];
+};
+
+/* One document by one route, as one member sends it. Takes over body. */
+static int send(struct demo *demo, const char *method, const char *path, const struct who *who, int64_t now_ms, json_t *body)
+{
+    ARENA_HELD arena = {0};
+    struct reply reply;
+    struct request request = {.service = demo->service, .method = method, .path = path, .query = "", .arena = &arena,
+                              .content_type = "application/json", .who = *who, .now_ms = now_ms};
+    char *text = json_dumps(body, JSON_COMPACT | JSON_REAL_PRECISION(12));
+    int failed = 0;
+
+    json_decref(body);
+    request.body = text;
+    request.body_length = text ? strlen(text) : 0;
+    api_answer_as(&request, &reply);
+    if (reply.status < 200 || reply.status > 299)
+        failed = fault_add(demo->fault, FAULT_STORE, "", "the invented garden: %s: %.*s", path, 120, reply.bytes ? reply.bytes : "");
+    reply_end(&reply);
+    free(text);
+    return failed;
+}
+
+static const struct who host = {.role = ROLE_KEEPER};
+
+/* Every item of a list by one route. */
+static int send_list(struct demo *demo, const char *list, const char *path)
+{
+    size_t index;
+    json_t *item;
+
+    json_array_foreach(json_object_get(demo->document, list), index, item)
+        if (send(demo, "POST", path, &host, demo->now_ms, json_incref(item)))
+            return -1;
+    return 0;
+}
+
+/* ---- people: they join by invite in a real garden; here they are simply there ---- */
+
+static int add_members(struct db *db, void *context, struct fault *fault)
+{
+    struct demo *demo = context;
+    size_t index;
+    json_t *item;
+
+    json_array_foreach(json_object_get(demo->document, "members"), index, item) {
+        const char *role = json_string_value(json_object_get(item, "role"));
+        struct member_row row = {.id = json_string_value(json_object_get(item, "id")),
+                                 .name = json_string_value(json_object_get(item, "name")),
+                                 .role = strcmp(role, "keeper") == 0 ? ROLE_KEEPER : strcmp(role, "grower") == 0 ? ROLE_GROWER : ROLE_VISITOR,
+                                 .joined_ms = demo->now_ms - 420 * DAY_MS,
+                                 .removed_ms = STORE_NO_INT};
+
+        if (index == MEMBERS_MOST || members_add(db, &row, fault))
+            return -1;
+        demo->member[index] = (struct who){.role = (enum role)row.role, .member = row.key};
+    }
+    return 0;
+}
+
+/* ---- the log: [days ago, "07:40", member, entry] ---- */
+
+static int64_t moment(const struct demo *demo, const json_t *line)
+{
+    int hour = 0, minute = 0;
+    int64_t ms;
+
+    sscanf(json_string_value(json_array_get(line, 1)), "%d:%d", &hour, &minute);
+    ms = demo->day_start_ms - json_integer_value(json_array_get(line, 0)) * DAY_MS + (hour * 60 + minute) * MINUTE_MS;
+    /* What would lie ahead today happened a little while ago instead, in the same order. */
+    if (ms > demo->now_ms - 30 * MINUTE_MS)
+        ms = demo->now_ms - 30 * MINUTE_MS + (hour * 60 + minute) * MINUTE_MS / 60;
+    return ms;
+}
+
+static int send_entry(struct demo *demo, const json_t *line)
+{
+    json_t *entry = json_deep_copy(json_array_get(line, 3));
+    size_t member = (size_t)json_integer_value(json_array_get(line, 2)) % MEMBERS_MOST;
+    int64_t at_ms = moment(demo, line);
+    char id[37], at[32];
+
+    clock_uuid(id);
+    json_object_set_new(entry, "id", json_string(id));
+    json_object_set_new(entry, "at", json_string(shape_instant(at, at_ms)));
+    return send(demo, "POST", "/api/v1/entries", &demo->member[member], at_ms + 2 * MINUTE_MS, entry);
+}
+
+static int send_log(struct demo *demo)
+{
+    size_t index;
+    json_t *line;
+
+    json_array_foreach(json_object_get(demo->document, "log"), index, line)
+        if (send_entry(demo, line))
+            return -1;
+    return 0;
+}
+
+int demo_load(struct service *service, struct fault *fault)
+{
+    struct demo demo = {.service = service, .fault = fault, .now_ms = clock_now_ms()};
+    const char *zone;
+    int failed;
+
+    demo.document = json_loads(demo_garden, JSON_REJECT_DUPLICATES, NULL);
+    if (!demo.document)
+        return fault_add(fault, FAULT_MEMORY, "", "out of memory");
+    zone = json_string_value(json_object_get(json_object_get(demo.document, "garden"), "time_zone"));
+    demo.day_start_ms = clock_day_start_ms(zone, clock_day(zone, demo.now_ms));
+    failed = send(&demo, "PATCH", "/api/v1/garden", &host, demo.now_ms, json_incref(json_object_get(demo.document, "garden"))) ||
+             store_write(service->garden->store, add_members, &demo, fault) || send_list(&demo, "areas", "/api/v1/areas") ||
+             send_list(&demo, "waters", "/api/v1/waters") || send_list(&demo, "salts", "/api/v1/salts") ||
+             send_list(&demo, "vessels", "/api/v1/vessels") || send_list(&demo, "tanks", "/api/v1/tanks") || send_log(&demo);
+    json_decref(demo.document);
+    return failed ? -1 : 0;
+}
