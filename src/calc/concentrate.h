@@ -7,7 +7,7 @@
  * Pure: no clock, no locale, no allocation; safe from any thread. struct concentrate is some 10 kB.
  *
  * POST /api/v1/calc/concentrate: the request of calc/recipe; from its answer salt[].grams / volume_l goes to .g_l.
- * Answer: factor, stocks[] {name, salts[{salt, g_l}], ph, ec_ms_cm, limited_by, saturation, dose_ml_l, label[]}, why, cautions[].
+ * Answer: factor, stocks[] {name, salts[{salt, g_l}], ph, ec_ms_cm, limited_by, saturation, dose_ml_l, haze_g_l, label[]}, all_in_one_factor, why, cautions[].
  */
 #ifndef TIDEMARK_CONCENTRATE_H
 #define TIDEMARK_CONCENTRATE_H
@@ -51,15 +51,18 @@ struct concentrate_stock {
     size_t limiting_salt;              /* CONCENTRATE_BY_SOLUBILITY: index in request.salt[] */
     double saturation;                 /* highest index of a mineral at the common factor; SATURATION_ABSENT */
     double ph, ec_ms_cm, kg_l_of_salts; /* at the common factor; kg of salts in a litre */
+    double haze_g_l;                    /* what the water's own lime and calcium make settle, see .water_clouds */
     char label[6][96]; /* text to stick on the bottle, line by line; "" ends it */
 };
 
 struct concentrate {
-    double factor;    /* common, rounded down to a number that can be measured (1-2-2.5-5 steps below 10, whole tens above 20) */
+    double factor;    /* common, rounded down to one whose dose can be measured: 2, 2.5, 4, 5, 8, 10, ... 250, 300 */
     double factor_exact;
     double dose_ml_l; /* of each stock, per litre of finished solution */
     size_t stocks;
     struct concentrate_stock stock[CONCENTRATE_STOCKS];
+    bool water_clouds; /* with this water no stock stays clear: its carbonate and calcium were left out of the judgement, .haze_g_l
+                        * says what settles, and a caution says so */
     double all_in_one_factor; /* how far one bottle with everything could go: why there are two */
     char why[320];
     size_t cautions;
@@ -67,7 +70,7 @@ struct concentrate {
 };
 
 /* Finds split and factor. Returns 0; -1 with FAULT_INPUT: "/salts" (none, more than CONCENTRATE_SALTS, amounts out of range), "/stocks",
- * "" where not even a factor of 1 is possible with this water (hard water and phosphate: the detail says what to do).
+ * "" where not even a factor of 2 is possible, in demineralised water either (a salt that hardly dissolves).
  */
 int concentrate_split(const struct concentrate_request *request, struct concentrate *concentrate, struct fault *fault);
 

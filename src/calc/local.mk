@@ -36,6 +36,7 @@ libtidemark_calc_a_SOURCES += \
 	src/calc/acid.c \
 	src/calc/precipitate.c \
 	src/calc/mixing.c \
+	src/calc/concentrate.c \
 	src/calc/ions.c \
 	src/calc/salts.c \
 	src/calc/solution.c src/calc/solution_build.c \

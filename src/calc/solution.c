@@ -17,7 +17,7 @@
 #define PROTON ION_TOTALS /* its index beside the totals */
 #define UNKNOWNS (ION_TOTALS + 1)
 #define TRACE_MOL_KG 1e-15         /* a total below this is none */
-#define IONIC_STRENGTH_MOST 6.0    /* mol/kg: beyond it the activity rules mean nothing; ours */
+#define IONIC_STRENGTH_MOST 8.0    /* mol/kg: beyond it the activity rules mean nothing; ours */
 #define WATER_LEAST_KG_L 0.5       /* ours */
 #define SEARCH_ROUNDS 80
 #define NEWTON_ROUNDS 100

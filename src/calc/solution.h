@@ -163,7 +163,7 @@ void solution_scale(struct solution_input *given, double factor);
 /* Solves. Untouched *solved on error.
  *
  * Returns 0; -1 with FAULT_INPUT where a total is not finite or negative, the temperature is not 0 to 40 C, pCO2 not
- * 1e-6 to 1 atm, or the solution is beyond what the activity rules carry (ionic strength above 6 mol/kg, less
+ * 1e-6 to 1 atm, or the solution is beyond what the activity rules carry (ionic strength above 8 mol/kg, less
  * than half a kilogram of water in the litre). Every other input converges: for given activity coefficients the
  * balances are the gradient of a convex function, and the coefficients are found by a bracketed search.
  */

@@ -48,6 +48,12 @@ tests_calc_solution_rows_CFLAGS = $(TEST_CFLAGS)
 tests_calc_solution_rows_LDADD = $(CALC_TEST_LDADD)
 TESTS += tests/calc/solution_rows
 
+check_PROGRAMS += tests/calc/concentrate
+tests_calc_concentrate_SOURCES = tests/calc/concentrate.c tests/calc/rows.c tests/calc/rows.h
+tests_calc_concentrate_CFLAGS = $(TEST_CFLAGS)
+tests_calc_concentrate_LDADD = $(CALC_TEST_LDADD)
+TESTS += tests/calc/concentrate
+
 check_PROGRAMS += tests/calc/mixing
 tests_calc_mixing_SOURCES = tests/calc/mixing.c tests/calc/rows.c tests/calc/rows.h
 tests_calc_mixing_CFLAGS = $(TEST_CFLAGS)
