@@ -86,5 +86,5 @@ double canopy_reach_m2(const struct vessel *vessel, double overhang_m)
 
 double canopy_crowded_m2(double wanted_m2, double reach_m2)
 {
-    return reach_m2 > 0.0 ? reach_m2 * -expm1(-wanted_m2 / reach_m2) : 0.0;
+    return reach_m2 > 0.0 ? wanted_m2 / cbrt(1.0 + pow(wanted_m2 / reach_m2, 3.0)) : 0.0;
 }

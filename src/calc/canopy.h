@@ -59,7 +59,8 @@ double canopy_cut(double z, double kept_fraction);
 /* Ground that leaves can reach over this vessel: its lid and a strip around it, m2. */
 double canopy_reach_m2(const struct vessel *vessel, double overhang_m);
 
-/* Ground covered in the end by plants that would like wanted_m2 in all on reach_m2: crowding, exponential. */
+/* Ground covered in the end by plants that would like wanted_m2 in all on reach_m2: all of the smaller
+ * of both, rounded off where they are alike (ours). */
 double canopy_crowded_m2(double wanted_m2, double reach_m2);
 
 #endif

@@ -11,9 +11,11 @@ libtidemark_calc_a_SOURCES = \
 	src/calc/climate.c src/calc/climate.h \
 	src/calc/crops.c src/calc/crops.h \
 	src/calc/days.c src/calc/days.h \
-	src/calc/outlook.h \
-	src/calc/planning.h \
-	src/calc/topup.h
+	src/calc/canopy.c src/calc/canopy.h \
+	src/calc/outlook.c src/calc/outlook.h src/calc/outlook_inside.h \
+	src/calc/outlook_learn.c src/calc/outlook_world.c \
+	src/calc/planning.c src/calc/planning.h \
+	src/calc/topup.c src/calc/topup.h
 
 calcincludedir = $(includedir)/tidemark/calc
 calcinclude_HEADERS = \
@@ -27,6 +29,7 @@ calcinclude_HEADERS = \
 	src/calc/climate.h \
 	src/calc/crops.h \
 	src/calc/days.h \
+	src/calc/canopy.h \
 	src/calc/outlook.h \
 	src/calc/planning.h \
 	src/calc/topup.h

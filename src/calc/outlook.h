@@ -1,6 +1,6 @@
 /* outlook.h - what a tank will do: its coming waterlines, the day it runs low, the harvest.
  *
- * Pure: no clock, no locale, no random numbers, no allocation (about 300 kB of stack); safe from any thread.
+ * Pure: no clock, no locale, no random numbers, no allocation (about 700 kB of stack); safe from any thread.
  * The same facts always give the same answer.
  *
  * Water use a day = reference evaporation x the ground the leaves cover x vigour. Leaves grow logistically
@@ -157,8 +157,9 @@ struct outlook_surprise {
 struct outlook {
     struct outlook_dates low_on;    /* the day the waterline first reaches low_mm */
     struct outlook_spread use_l_day;
+    struct outlook_spread to_harvest_l; /* litres still drunk until then; NAN: nothing planted */
     double carries_to_harvest;      /* probability, 0 to 1; NAN: nothing planted */
-    struct outlook_dates harvest_on; /* of the planting that is harvested next */
+    struct outlook_dates harvest_on; /* of the planting that is harvested next, counted from today when it is ready now */
     double vigour, pace;            /* 1: as the crop's prior has it */
     double waterline_now_mm;        /* what is thought to stand in the tank at the start of today */
     size_t waterline_count;         /* horizon_days */

@@ -57,7 +57,7 @@ enum topup_strength { TOPUP_NOTHING, TOPUP_PLAIN, TOPUP_DILUTE, TOPUP_FULL };
 extern const char *const topup_strength_key[]; /* "nothing", "plain", "dilute", "full" */
 
 enum topup_why_kind {
-    TOPUP_ENOUGH,        /* days: to harvest; litres: above the reserve at harvest */
+    TOPUP_ENOUGH,        /* days: to harvest; water_days: that the water lasts; litres: above the reserve at harvest */
     TOPUP_TO_HARVEST,    /* litres: what is missing to harvest */
     TOPUP_CEILING,       /* mm: the ceiling; litres: up to it */
     TOPUP_RISE,          /* mm: the most it may rise */
@@ -75,7 +75,7 @@ extern const char *const topup_why_key[TOPUP_WHY_KINDS];
 
 struct topup_why {
     enum topup_why_kind kind;
-    double days, litres, mm, ec_ms_cm, share; /* NAN: not of this kind */
+    double days, water_days, litres, mm, ec_ms_cm, share; /* NAN: not of this kind, or not known */
     int element;                              /* enum element, -1: none */
 };
 

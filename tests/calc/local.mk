@@ -76,6 +76,12 @@ tests_calc_climate_SOURCES = tests/calc/climate.c
 tests_calc_climate_CFLAGS = $(TEST_CFLAGS)
 tests_calc_climate_LDADD = $(CALC_TEST_LDADD)
 TESTS += tests/calc/climate
+
+check_PROGRAMS += tests/calc/outlook
+tests_calc_outlook_SOURCES = tests/calc/outlook.c
+tests_calc_outlook_CFLAGS = $(TEST_CFLAGS)
+tests_calc_outlook_LDADD = $(CALC_TEST_LDADD)
+TESTS += tests/calc/outlook
 endif
 
 EXTRA_DIST += \

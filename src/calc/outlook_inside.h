@@ -1,0 +1,128 @@
+/* outlook_inside.h - what the parts of the outlook share; no one else includes it.
+ *
+ *   outlook_world.c  the days, past and coming: evaporation, growth units, who hangs when; water use of one candidate
+ *   outlook_learn.c  surprises among the readings; what each candidate makes of the readings
+ *   outlook.c        checks, the mixture, its quantiles
+ *
+ * A candidate is one point of the grid over pace and seedling size. Time is days and a fraction since 1970.
+ */
+#ifndef TIDEMARK_OUTLOOK_INSIDE_H
+#define TIDEMARK_OUTLOOK_INSIDE_H
+
+#include "calc/canopy.h"
+#include "calc/outlook.h"
+#include "calc/vessel.h"
+
+#include <stdbool.h>
+
+#define WORLD_DAYS (OUTLOOK_PAST + OUTLOOK_HORIZON + 2)
+#define WORLD_CROPS 17
+#define LEVEL_POINTS 193
+
+/* ------------------------------------------------------- volume and waterline */
+
+/* The vessel as a table: equal steps of waterline, straight between. With 192 steps the error is below 0.01 mm. */
+struct levels {
+    double step_mm, height_mm, brim_l;
+    double volume_l[LEVEL_POINTS];
+};
+
+int levels_make(const struct vessel *vessel, struct levels *levels, struct fault *fault);
+double levels_volume_l(const struct levels *levels, double waterline_mm);
+double levels_waterline_mm(const struct levels *levels, double volume_l);
+double levels_surface_l_mm(const struct levels *levels, double volume_l); /* litres in a millimetre there */
+
+/* ---------------------------------------------------------------- the days */
+
+struct world {
+    int32_t first;  /* day number of index 0 */
+    int count;      /* days */
+    int today;      /* index of today */
+    double start_t; /* when the tank stood at start_mm */
+    double et0[WORLD_DAYS];     /* mm/day: as it was, or as is normal */
+    double spread[WORLD_DAYS];  /* variance of a day's use over its square, runs of like days included */
+    double bare_l[WORLD_DAYS];  /* litres a day that leave without any plant */
+    double crowd[WORLD_DAYS];   /* share of the ground that the plants get, of what they would like */
+    size_t crop_count;
+    const struct crop *crop[WORLD_CROPS];
+    struct canopy canopy[WORLD_CROPS];
+    double units[WORLD_CROPS][WORLD_DAYS];
+    size_t planting_count;
+    struct world_planting {
+        int from, until; /* indices of days: hangs from <= i < until */
+        size_t crop;
+        double ground_m2; /* of all its plants, left to themselves */
+        double z_shift;   /* for seedlings of known age */
+        int32_t harvest_on;
+    } planting[OUTLOOK_PLANTINGS];
+    size_t cut_count;
+    struct world_cut {
+        int day;      /* takes effect at the start of this index */
+        int planting; /* -1: all */
+        double kept;
+    } cut[OUTLOOK_CUTS]; /* by day */
+};
+
+int world_make(const struct outlook_given *given, struct world *world, struct fault *fault);
+
+struct candidate {
+    double pace, size; /* size: added to z at planting */
+    double log_weight; /* while learning; then weight */
+    double weight;
+};
+
+/* Litres a day at vigour 1, for indices from <= i < until; z[planting] is carried along from planting day on, so
+ * a run must start at 0. z_today, when not NULL, gets each planting's z at the start of today.
+ */
+void world_use(const struct world *world, const struct candidate *candidate, double use_l[WORLD_DAYS],
+               double z_today[OUTLOOK_PLANTINGS]);
+
+/* Sums from the start of index 0 to time t of a daily series, straight within the day. prefix[i] = sum of days before i. */
+void prefix_make(const double *daily, int count, double *prefix);
+double prefix_at(const struct world *world, const double *prefix, double t);
+
+/* --------------------------------------------------------------- learning */
+
+enum event_kind { EVENT_READING, EVENT_ADDED };
+
+struct event {
+    double t;
+    int64_t at_ms;
+    enum event_kind kind;
+    double volume_l;   /* reading: in the tank; added: put in, NAN where unknown */
+    double after_l;    /* added: in the tank after it, NAN where unknown */
+    double noise_l;    /* standard deviation of volume_l or after_l */
+    enum { EVENT_USE, EVENT_SKIP, EVENT_RESET } what;
+};
+
+#define EVENTS (OUTLOOK_READINGS + OUTLOOK_ADDED)
+
+struct belief { /* about one candidate at time t */
+    double t;
+    double volume_l, vigour;
+    double vv, vg, gg; /* variances: of volume, of both, of vigour */
+};
+
+/* Marks what does not fit and reports it. use_l: of the middle candidate. */
+void learn_surprises(const struct outlook_given *given, const struct world *world, const struct levels *levels,
+                     const double *use_l, struct event *event, size_t count, struct outlook *outlook);
+
+/* Runs the events through one candidate; returns the logarithm of their likelihood. */
+double learn_run(const struct outlook_given *given, const struct world *world, const struct levels *levels,
+                 const double *use_l, const struct event *event, size_t count, struct belief *belief);
+
+/* Variance of the volume drunk between belief->t and t, given litres of use at vigour 1 between them (use) and the sum of
+ * spread x use^2 by day (day_spread). Without the belief's own.
+ */
+double learn_wander(const struct belief *belief, double days, double use, double day_spread);
+
+#define VIGOUR_SPREAD 0.5   /* of its logarithm, by crop and grower: ours, wide */
+#define PACE_SPREAD 0.28    /* ours */
+#define SIZE_SPREAD 0.9     /* of z at planting: seedlings of 1 to 3 weeks, ours */
+#define VIGOUR_WANDER 0.045 /* a root of day, relative: what the growth law gets wrong, ours, by the simulator's coverage */
+#define SEASON_SPREAD 0.08  /* a month as a whole against its normal, ours */
+#define START_NOISE_MM 4.0  /* of the fill, ours */
+#define ADDED_NOISE 0.05    /* of a top-up's litres, ours */
+#define VIGOUR_LEAST 0.02
+
+#endif

@@ -1,0 +1,233 @@
+/* outlook_learn.c - what the tank's own waterlines say: a Kalman filter over volume and vigour for each candidate,
+ * after a first pass has set aside what no plant could have done.
+ */
+#include "calc/outlook_inside.h"
+
+#include <math.h>
+
+#define TOO_FAR 4.0        /* standard deviations: ours */
+#define TOO_FAR_ALONE 16.0 /* most that one reading may count against a candidate: the square of 4 */
+#define PILOT_WANDER 0.12  /* the first pass lets vigour wander more: it judges readings, not plants */
+#define PILOT_SPREAD 1.2
+#define RAIN_MOST_MM 60.0  /* a last, unconfirmed rise up to this is taken for water, more for a slip: ours */
+
+static double squared(double x)
+{
+    return x * x;
+}
+
+double learn_wander(const struct belief *belief, double days, double use, double day_spread)
+{
+    double vigour = fmax(belief->vigour, VIGOUR_LEAST), drunk = vigour * use;
+
+    return squared(vigour) * day_spread + squared(drunk) * (squared(VIGOUR_WANDER) * days * 0.4 + squared(SEASON_SPREAD));
+}
+
+static void start_belief(const struct outlook_given *given, const struct world *world, const struct levels *levels,
+                         double spread, struct belief *belief)
+{
+    double median = isnan(given->prior.vigour) ? 1.0 : given->prior.vigour;
+
+    if (isnan(given->prior.vigour_spread) == 0 && spread == VIGOUR_SPREAD)
+        spread = given->prior.vigour_spread;
+    belief->t = world->start_t;
+    belief->volume_l = levels_volume_l(levels, given->start_mm);
+    belief->vv = squared(START_NOISE_MM * levels_surface_l_mm(levels, belief->volume_l));
+    /* Mean and variance of the log-normal. */
+    belief->vigour = median * exp(spread * spread / 2.0);
+    belief->gg = squared(belief->vigour) * expm1(spread * spread);
+    belief->vg = 0.0;
+}
+
+struct stretch { /* between two moments */
+    double days, use, bare, day_spread;
+};
+
+struct sums {
+    const struct world *world;
+    double use[WORLD_DAYS + 1], bare[WORLD_DAYS + 1], day_spread[WORLD_DAYS + 1];
+};
+
+static void sums_make(const struct world *world, const double *use_l, struct sums *sums)
+{
+    double daily[WORLD_DAYS];
+
+    sums->world = world;
+    prefix_make(use_l, world->count, sums->use);
+    prefix_make(world->bare_l, world->count, sums->bare);
+    for (int i = 0; i < world->count; i++)
+        daily[i] = world->spread[i] * squared(use_l[i]);
+    prefix_make(daily, world->count, sums->day_spread);
+}
+
+static struct stretch stretch_between(const struct sums *sums, double from, double to)
+{
+    return (struct stretch){
+        .days = to - from,
+        .use = prefix_at(sums->world, sums->use, to) - prefix_at(sums->world, sums->use, from),
+        .bare = prefix_at(sums->world, sums->bare, to) - prefix_at(sums->world, sums->bare, from),
+        .day_spread = prefix_at(sums->world, sums->day_spread, to) - prefix_at(sums->world, sums->day_spread, from),
+    };
+}
+
+static void go_on(struct belief *belief, const struct stretch *stretch, double wander)
+{
+    double vigour = fmax(belief->vigour, VIGOUR_LEAST), step = squared(wander * vigour) * stretch->days;
+    double use = stretch->use;
+
+    belief->volume_l -= belief->vigour * use + stretch->bare;
+    belief->vv += -2.0 * use * belief->vg + squared(use) * belief->gg + squared(vigour) * stretch->day_spread +
+                  squared(use) * step * 0.4;
+    belief->vg -= use * belief->gg + use * step * 0.5;
+    belief->gg += step;
+    belief->t += stretch->days;
+}
+
+/* Returns the logarithm of the likelihood of a measured volume, and takes it in. */
+static double take_in(struct belief *belief, double volume_l, double noise_l)
+{
+    double off = volume_l - belief->volume_l, variance = belief->vv + squared(noise_l);
+    double gain_v = belief->vv / variance, gain_g = belief->vg / variance;
+    double told = -0.5 * (fmin(squared(off) / variance, TOO_FAR_ALONE) + log(variance));
+
+    belief->volume_l += gain_v * off;
+    belief->vigour += gain_g * off;
+    belief->gg = fmax(belief->gg - gain_g * belief->vg, 1e-10);
+    belief->vg -= gain_g * belief->vv;
+    belief->vv = fmax(belief->vv * (1.0 - gain_v), 1e-12);
+    return told;
+}
+
+/* The tank holds this now, whatever went before; vigour stays as believed. */
+static void reset_volume(struct belief *belief, double volume_l, double noise_l)
+{
+    belief->volume_l = volume_l;
+    belief->vv = squared(noise_l);
+    belief->vg = 0.0;
+}
+
+static double apply(struct belief *belief, const struct levels *levels, const struct event *event)
+{
+    double told = 0.0;
+
+    if (event->what == EVENT_SKIP)
+        return 0.0;
+    if (event->what == EVENT_RESET) {
+        reset_volume(belief, event->kind == EVENT_ADDED ? event->after_l : event->volume_l, event->noise_l);
+        return 0.0;
+    }
+    if (event->kind == EVENT_READING)
+        return take_in(belief, event->volume_l, event->noise_l);
+    if (isnan(event->volume_l)) {
+        reset_volume(belief, event->after_l, event->noise_l);
+        return 0.0;
+    }
+    belief->volume_l += event->volume_l;
+    belief->vv += squared(ADDED_NOISE * event->volume_l);
+    if (belief->volume_l > levels->brim_l) /* the rest ran over */
+        belief->volume_l = levels->brim_l;
+    if (!isnan(event->after_l))
+        told = take_in(belief, event->after_l, event->noise_l);
+    return told;
+}
+
+double learn_run(const struct outlook_given *given, const struct world *world, const struct levels *levels,
+                 const double *use_l, const struct event *event, size_t count, struct belief *belief)
+{
+    struct sums sums;
+    double told = 0.0;
+
+    start_belief(given, world, levels, VIGOUR_SPREAD, belief);
+    sums_make(world, use_l, &sums);
+    for (size_t i = 0; i < count; i++) {
+        if (event[i].t > belief->t) {
+            struct stretch stretch = stretch_between(&sums, belief->t, event[i].t);
+
+            go_on(belief, &stretch, VIGOUR_WANDER);
+        }
+        told += apply(belief, levels, &event[i]);
+    }
+    return told;
+}
+
+/* -------------------------------------------------------------- surprises */
+
+static double litres_to_mm(const struct levels *levels, double from_l, double to_l)
+{
+    return levels_waterline_mm(levels, fmin(to_l, levels->brim_l)) - levels_waterline_mm(levels, fmin(fmax(from_l, 0.0), levels->brim_l));
+}
+
+static void report(struct outlook *outlook, const struct event *event, enum outlook_surprise_why why, double by_mm)
+{
+    if (outlook->surprise_count < OUTLOOK_SURPRISES)
+        outlook->surprise[outlook->surprise_count++] = (struct outlook_surprise){event->at_ms, why, by_mm};
+}
+
+/* How far the next reading lies from what a belief expects there, in standard deviations; -1 where there is none. */
+static double next_off(const struct sums *sums, const struct levels *levels, struct belief belief, const struct event *event,
+                       size_t count, size_t from)
+{
+    for (size_t i = from; i < count; i++) {
+        struct stretch stretch = stretch_between(sums, belief.t, fmax(event[i].t, belief.t));
+
+        go_on(&belief, &stretch, PILOT_WANDER);
+        if (event[i].kind == EVENT_READING && event[i].what != EVENT_SKIP)
+            return fabs(event[i].volume_l - belief.volume_l) / sqrt(belief.vv + squared(event[i].noise_l));
+        apply(&belief, levels, &event[i]);
+    }
+    return -1.0;
+}
+
+/* A reading that does not fit: was it the reading, or the water? The next one tells; a last one is judged by its size. */
+static void judge(const struct sums *sums, const struct levels *levels, const struct belief *belief, struct event *event,
+                  size_t count, size_t at, struct outlook *outlook)
+{
+    struct event *reading = &event[at];
+    double by_mm = litres_to_mm(levels, belief->volume_l, reading->volume_l);
+    struct belief moved = *belief;
+    double if_slip, if_moved;
+
+    reset_volume(&moved, reading->volume_l, reading->noise_l);
+    if_slip = next_off(sums, levels, *belief, event, count, at + 1);
+    if_moved = next_off(sums, levels, moved, event, count, at + 1);
+    if (if_slip < 0.0) {
+        reading->what = by_mm > 0.0 && by_mm <= RAIN_MOST_MM ? EVENT_RESET : EVENT_SKIP;
+        reading->noise_l = fmax(reading->noise_l, reading->what == EVENT_RESET ? 0.3 * fabs(reading->volume_l - belief->volume_l) : 0.0);
+    } else
+        reading->what = if_slip < if_moved ? EVENT_SKIP : EVENT_RESET;
+    report(outlook, reading, reading->what == EVENT_SKIP ? OUTLOOK_SLIP : by_mm > 0.0 ? OUTLOOK_RISE : OUTLOOK_FALL, by_mm);
+}
+
+void learn_surprises(const struct outlook_given *given, const struct world *world, const struct levels *levels,
+                     const double *use_l, struct event *event, size_t count, struct outlook *outlook)
+{
+    struct sums sums;
+    struct belief belief;
+
+    start_belief(given, world, levels, PILOT_SPREAD, &belief);
+    sums_make(world, use_l, &sums);
+    for (size_t i = 0; i < count; i++) {
+        struct stretch stretch = stretch_between(&sums, belief.t, fmax(event[i].t, belief.t));
+
+        go_on(&belief, &stretch, PILOT_WANDER);
+        if (event[i].what == EVENT_SKIP) {
+            report(outlook, &event[i], OUTLOOK_OUTSIDE, 0.0);
+            continue;
+        }
+        if (event[i].kind == EVENT_READING) {
+            double off = event[i].volume_l - belief.volume_l;
+
+            if (fabs(off) > TOO_FAR * sqrt(belief.vv + squared(event[i].noise_l)))
+                judge(&sums, levels, &belief, event, count, i, outlook);
+        } else if (!isnan(event[i].volume_l) && !isnan(event[i].after_l)) {
+            double off = event[i].after_l - fmin(belief.volume_l + event[i].volume_l, levels->brim_l);
+            double spread = sqrt(belief.vv + squared(event[i].noise_l) + squared(ADDED_NOISE * event[i].volume_l));
+
+            if (fabs(off) > TOO_FAR * spread) { /* the waterline was looked at; the litres were guessed */
+                event[i].what = EVENT_RESET;
+                report(outlook, &event[i], OUTLOOK_ADDED_OTHER, litres_to_mm(levels, event[i].after_l - off, event[i].after_l));
+            }
+        }
+        apply(&belief, levels, &event[i]);
+    }
+}

@@ -1,0 +1,385 @@
+/* outlook_world.c - the days of a tank: what the air asked and will ask, what grew, who hung when. */
+#include "calc/outlook_inside.h"
+
+#include <math.h>
+#include <string.h>
+
+#define BARE_SHARE 0.03 /* of reference evaporation over the lid, through cups and gaps: ours */
+#define COVER_LIGHT 0.7 /* under film or glass: common practice, no source */
+#define COVER_WIND_M_S 0.5 /* the least that FAO-56 takes */
+#define PAR_MOL_PER_MJ 2.05 /* of sunlight, from memory */
+#define DAY_SPREAD_NORMAL 0.30 /* of one day's evaporation around its normal: ours */
+#define DAY_SPREAD_KNOWN 0.12  /* where the day's weather is known: ours */
+#define DAY_SPREAD_INDOORS 0.06
+#define DAY_RUNS 3.0 /* (1 + r)/(1 - r): days follow each other with r 0.5, so sums spread wider. Ours */
+#define ANOMALY_DAYS 45 /* looked back for how the season differs from its normals, and how long that lasts: ours */
+#define ANOMALY_SHRINK 15.0
+#define SEEDLING_DAYS 14.0 /* the age that z_start stands for */
+#define SEEDLING_Z_PER_DAY 0.1
+#define SEEDLING_Z_MOST 1.5
+
+/* ------------------------------------------------------- volume and waterline */
+
+int levels_make(const struct vessel *vessel, struct levels *levels, struct fault *fault)
+{
+    struct vessel_level level;
+    struct fault inner = {0};
+
+    if (vessel_check(vessel, &inner))
+        return fault_under(fault, "/vessel", &inner);
+    levels->height_mm = vessel_height_mm(vessel);
+    levels->step_mm = levels->height_mm / (LEVEL_POINTS - 1);
+    for (int i = 0; i < LEVEL_POINTS; i++) {
+        if (vessel_at_waterline(vessel, fmin(levels->step_mm * i, levels->height_mm), &level, &inner))
+            return fault_under(fault, "/vessel", &inner);
+        levels->volume_l[i] = level.volume_l;
+    }
+    levels->brim_l = levels->volume_l[LEVEL_POINTS - 1];
+    return 0;
+}
+
+double levels_volume_l(const struct levels *levels, double waterline_mm)
+{
+    double at = fmax(fmin(waterline_mm / levels->step_mm, LEVEL_POINTS - 1.0), 0.0);
+    int i = at >= LEVEL_POINTS - 1.0 ? LEVEL_POINTS - 2 : (int)at;
+
+    return levels->volume_l[i] + (at - i) * (levels->volume_l[i + 1] - levels->volume_l[i]);
+}
+
+/* The step that a volume lies in. */
+static int step_of(const struct levels *levels, double volume_l)
+{
+    int low = 0, high = LEVEL_POINTS - 1;
+
+    while (high - low > 1) {
+        int middle = (low + high) / 2;
+
+        if (levels->volume_l[middle] <= volume_l)
+            low = middle;
+        else
+            high = middle;
+    }
+    return low;
+}
+
+double levels_waterline_mm(const struct levels *levels, double volume_l)
+{
+    int i = step_of(levels, volume_l);
+    double rise = levels->volume_l[i + 1] - levels->volume_l[i];
+    double part = rise > 0.0 ? (volume_l - levels->volume_l[i]) / rise : 0.0;
+
+    return fmin((i + fmax(fmin(part, 1.0), 0.0)) * levels->step_mm, levels->height_mm);
+}
+
+double levels_surface_l_mm(const struct levels *levels, double volume_l)
+{
+    int i = step_of(levels, volume_l);
+
+    return fmax((levels->volume_l[i + 1] - levels->volume_l[i]) / levels->step_mm, 1e-6 * levels->brim_l);
+}
+
+/* ---------------------------------------------------------------- the air */
+
+/* One month's figure towards the next; where one of them is unknown the other holds. */
+static double between(double a, double b, double part)
+{
+    if (isnan(a))
+        return b;
+    return isnan(b) ? a : a + part * (b - a);
+}
+
+/* The normal day, straight between the middles of the months. */
+static void normal_day(const struct outlook_climate *climate, int32_t day, struct climate_given *given)
+{
+    struct civil civil = days_to_civil(day);
+    double from_middle = (civil.day - 15.5) / 30.5;
+    const struct outlook_month *here = &climate->monthly[civil.month - 1];
+    const struct outlook_month *there = &climate->monthly[(civil.month + (from_middle < 0.0 ? 10 : 12)) % 12];
+    double part = fabs(from_middle);
+
+    climate_given_init(given);
+    given->latitude_deg = climate->latitude_deg;
+    given->elevation_m = climate->elevation_m;
+    given->day = day;
+    if (from_middle >= 0.0)
+        there = &climate->monthly[civil.month % 12];
+    given->tmin_c = between(here->tmin_c, there->tmin_c, part);
+    given->tmax_c = fmax(between(here->tmax_c, there->tmax_c, part), given->tmin_c);
+    given->rh_mean_percent = between(here->rh_percent, there->rh_percent, part);
+    given->wind_m_s = between(here->wind_m_s, there->wind_m_s, part);
+    given->sunshine_h = between(here->sunshine_h, there->sunshine_h, part);
+}
+
+/* A day as it was: what the record lacks, the normals give, but not sunshine (a dull day's range of warmth knows more). */
+static void known_day(const struct outlook_weather *weather, struct climate_given *given)
+{
+    given->tmin_c = weather->tmin_c;
+    given->tmax_c = weather->tmax_c;
+    if (!isnan(weather->rh_percent))
+        given->rh_mean_percent = weather->rh_percent;
+    if (!isnan(weather->wind_m_s))
+        given->wind_m_s = weather->wind_m_s;
+    given->sunshine_h = weather->sunshine_h;
+    given->solar_mj_m2 = weather->solar_mj_m2;
+}
+
+struct air {
+    double et0_mm, mean_c, dli_mol;
+};
+
+static int air_of(const struct outlook_climate *climate, struct climate_given *given, struct air *air, struct fault *fault)
+{
+    struct climate_day day;
+
+    if (climate_reference_et(given, &day, fault))
+        return -1;
+    if (climate->cover == OUTLOOK_UNDER_COVER) {
+        given->solar_mj_m2 = COVER_LIGHT * day.rs_mj_m2;
+        given->wind_m_s = COVER_WIND_M_S;
+        given->ea_kpa = day.ea_kpa;
+        if (climate_reference_et(given, &day, fault))
+            return -1;
+    }
+    *air = (struct air){.et0_mm = day.et0_mm_day,
+                        .mean_c = (given->tmin_c + given->tmax_c) / 2.0,
+                        .dli_mol = PAR_MOL_PER_MJ * day.rs_mj_m2};
+    return 0;
+}
+
+static void set_air(struct world *world, int i, const struct air *air, double day_spread)
+{
+    world->et0[i] = air->et0_mm;
+    world->spread[i] = day_spread * day_spread * DAY_RUNS;
+    for (size_t c = 0; c < world->crop_count; c++)
+        world->units[c][i] = canopy_growth_units(&world->canopy[c], air->mean_c, air->dli_mol);
+}
+
+static int indoors(const struct outlook_given *given, struct world *world, struct fault *fault)
+{
+    const struct climate_indoor *indoor = &given->climate.indoor;
+    struct air air = {.mean_c = indoor->temperature_c, .dli_mol = indoor->ppfd_umol * indoor->hours * 0.0036};
+    struct fault inner = {0};
+
+    if (climate_indoor_et_mm_day(indoor, &air.et0_mm, &inner))
+        return fault_under(fault, "/climate/indoor", &inner);
+    for (int i = 0; i < world->count; i++)
+        set_air(world, i, &air, DAY_SPREAD_INDOORS);
+    return 0;
+}
+
+/* How the last weeks differed from their normals goes on for a while: days without a record, before and after today. */
+static void carry_anomaly(struct world *world, double *daily, const double *normal, const bool *known)
+{
+    double was = 0.0, usual = 0.0, days = 0.0, ratio;
+
+    for (int i = world->today; i >= 0 && i > world->today - ANOMALY_DAYS; i--)
+        if (known[i]) {
+            was += daily[i];
+            usual += normal[i];
+            days += 1.0;
+        }
+    if (!(usual > 0.0))
+        return;
+    ratio = fmax(fmin(was / usual, 2.0), 0.5) - 1.0;
+    ratio *= days / (days + ANOMALY_SHRINK);
+    for (int i = 0; i < world->count; i++)
+        if (!known[i])
+            daily[i] *= 1.0 + ratio * exp(-fabs((double)(i - world->today)) / ANOMALY_DAYS);
+}
+
+static int outdoors(const struct outlook_given *given, struct world *world, struct fault *fault)
+{
+    static const int many = WORLD_DAYS;
+    double normal[WORLD_DAYS];
+    double usual_units[WORLD_CROPS][WORLD_DAYS];
+    bool known[WORLD_DAYS] = {false};
+    struct climate_given day;
+    struct air air;
+
+    for (int i = 0; i < world->count && i < many; i++) {
+        normal_day(&given->climate, world->first + i, &day);
+        if (air_of(&given->climate, &day, &air, fault))
+            return -1;
+        set_air(world, i, &air, DAY_SPREAD_NORMAL);
+        normal[i] = air.et0_mm;
+        for (size_t c = 0; c < world->crop_count; c++)
+            usual_units[c][i] = world->units[c][i];
+    }
+    for (size_t w = 0; w < given->weather_count; w++) {
+        int i = (int)((int64_t)given->weather[w].day - world->first < 0 ? -1
+                      : (int64_t)given->weather[w].day - world->first >= world->count ? -1
+                                                                                     : given->weather[w].day - world->first);
+
+        if (i < 0)
+            continue;
+        normal_day(&given->climate, given->weather[w].day, &day);
+        known_day(&given->weather[w], &day);
+        if (air_of(&given->climate, &day, &air, fault))
+            return -1;
+        set_air(world, i, &air, DAY_SPREAD_KNOWN);
+        known[i] = true;
+    }
+    carry_anomaly(world, world->et0, normal, known);
+    for (size_t c = 0; c < world->crop_count; c++)
+        carry_anomaly(world, world->units[c], usual_units[c], known);
+    return 0;
+}
+
+/* ---------------------------------------------------------------- plants */
+
+static size_t crop_index(struct world *world, const struct crop *crop)
+{
+    for (size_t c = 0; c < world->crop_count; c++)
+        if (world->crop[c] == crop)
+            return c;
+    /* Crops of the table only, so there is always room; a caller's own row beyond that shares the last place. */
+    if (world->crop_count == WORLD_CROPS)
+        return WORLD_CROPS - 1;
+    world->crop[world->crop_count] = crop;
+    canopy_of_crop(crop, &world->canopy[world->crop_count]);
+    return world->crop_count++;
+}
+
+static int index_of(const struct world *world, int32_t day)
+{
+    int64_t i = (int64_t)day - world->first;
+
+    return i < 0 ? 0 : i > world->count ? world->count : (int)i;
+}
+
+static void hang_plantings(const struct outlook_given *given, struct world *world)
+{
+    for (size_t p = 0; p < given->planting_count; p++) {
+        const struct outlook_planting *planting = &given->planting[p];
+        struct world_planting *hung = &world->planting[p];
+
+        hung->crop = crop_index(world, planting->crop);
+        hung->from = index_of(world, planting->on);
+        hung->until = planting->harvest_on != DAYS_NONE && planting->harvest_on <= given->today
+                          ? index_of(world, planting->harvest_on)
+                          : world->count;
+        hung->ground_m2 = planting->count * world->canopy[hung->crop].ground_m2;
+        hung->harvest_on = planting->harvest_on;
+        hung->z_shift = 0.0;
+        if (planting->sown_on != DAYS_NONE)
+            hung->z_shift = fmax(fmin(((double)planting->on - planting->sown_on - SEEDLING_DAYS) * SEEDLING_Z_PER_DAY,
+                                      SEEDLING_Z_MOST), -SEEDLING_Z_MOST);
+    }
+    world->planting_count = given->planting_count;
+}
+
+static void crowd(const struct outlook_given *given, struct world *world)
+{
+    for (int i = 0; i < world->count; i++) {
+        double wanted = 0.0, overhang = 0.0;
+
+        for (size_t p = 0; p < world->planting_count; p++)
+            if (i >= world->planting[p].from && i < world->planting[p].until) {
+                wanted += world->planting[p].ground_m2;
+                overhang = fmax(overhang, world->canopy[world->planting[p].crop].overhang_m);
+            }
+        world->crowd[i] =
+            wanted > 0.0 ? canopy_crowded_m2(wanted, canopy_reach_m2(given->vessel, overhang)) / wanted : 1.0;
+        world->bare_l[i] = BARE_SHARE * world->et0[i] * canopy_reach_m2(given->vessel, 0.0);
+    }
+}
+
+static void set_cuts(const struct outlook_given *given, struct world *world)
+{
+    for (size_t c = 0; c < given->cut_count; c++) {
+        struct world_cut cut = {.day = index_of(world, days_of_instant(given->cut[c].at_ms)),
+                                .planting = given->cut[c].planting,
+                                .kept = given->cut[c].kept_fraction};
+        size_t at = world->cut_count++;
+
+        for (; at > 0 && world->cut[at - 1].day > cut.day; at--)
+            world->cut[at] = world->cut[at - 1];
+        world->cut[at] = cut;
+    }
+}
+
+/* When the tank stood at start_mm: the fill, or else the earliest that is known of it. */
+static int32_t earliest(const struct outlook_given *given)
+{
+    int32_t first = given->today;
+
+    if (given->filled_on != DAYS_NONE)
+        return given->filled_on < first ? given->filled_on : first;
+    for (size_t i = 0; i < given->planting_count; i++)
+        if (given->planting[i].on < first)
+            first = given->planting[i].on;
+    for (size_t i = 0; i < given->reading_count; i++)
+        if (days_of_instant(given->reading[i].at_ms) < first)
+            first = days_of_instant(given->reading[i].at_ms);
+    for (size_t i = 0; i < given->added_count; i++)
+        if (days_of_instant(given->added[i].at_ms) < first)
+            first = days_of_instant(given->added[i].at_ms);
+    return first;
+}
+
+int world_make(const struct outlook_given *given, struct world *world, struct fault *fault)
+{
+    int horizon = given->horizon_days ? given->horizon_days : OUTLOOK_HORIZON_USUAL;
+    int32_t filled = earliest(given), first = filled;
+
+    /* Plants may have hung longer than this fill: they have grown since. */
+    for (size_t i = 0; i < given->planting_count; i++)
+        if (given->planting[i].on < first)
+            first = given->planting[i].on;
+    if (first < given->today - OUTLOOK_PAST)
+        first = given->today - OUTLOOK_PAST;
+    memset(world, 0, sizeof *world);
+    world->first = first;
+    world->today = given->today - first;
+    world->count = world->today + horizon + 1;
+    world->start_t = filled < first ? first : filled;
+    hang_plantings(given, world);
+    if (given->climate.kind == OUTLOOK_INDOORS ? indoors(given, world, fault) : outdoors(given, world, fault))
+        return -1;
+    crowd(given, world);
+    set_cuts(given, world);
+    return 0;
+}
+
+/* --------------------------------------------------------------- water use */
+
+void world_use(const struct world *world, const struct candidate *candidate, double use_l[WORLD_DAYS],
+               double z_today[OUTLOOK_PLANTINGS])
+{
+    memset(use_l, 0, (size_t)world->count * sizeof *use_l);
+    for (size_t p = 0; p < world->planting_count; p++) {
+        const struct world_planting *planting = &world->planting[p];
+        const struct canopy *canopy = &world->canopy[planting->crop];
+        const double *units = world->units[planting->crop];
+        double rate = canopy->rate * candidate->pace, z = canopy->z_start + planting->z_shift + candidate->size;
+        size_t cut = 0;
+
+        if (z_today)
+            z_today[p] = z;
+        for (int i = planting->from; i < planting->until; i++) {
+            for (; cut < world->cut_count && world->cut[cut].day <= i; cut++)
+                if (world->cut[cut].day == i && (world->cut[cut].planting < 0 || world->cut[cut].planting == (int)p))
+                    z = canopy_cut(z, world->cut[cut].kept);
+            if (z_today && i == world->today)
+                z_today[p] = z;
+            /* The middle of the day stands for it. */
+            use_l[i] += planting->ground_m2 * world->crowd[i] * world->et0[i] * canopy_cover(z + rate * units[i] / 2.0);
+            z += rate * units[i];
+        }
+    }
+}
+
+void prefix_make(const double *daily, int count, double *prefix)
+{
+    prefix[0] = 0.0;
+    for (int i = 0; i < count; i++)
+        prefix[i + 1] = prefix[i] + daily[i];
+}
+
+double prefix_at(const struct world *world, const double *prefix, double t)
+{
+    double at = fmax(fmin(t - world->first, (double)world->count), 0.0);
+    int i = at >= world->count ? world->count - 1 : (int)at;
+
+    return prefix[i] + (at - i) * (prefix[i + 1] - prefix[i]);
+}
