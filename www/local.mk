@@ -33,9 +33,14 @@ uninstall-local:
 WWW_TEXT += \
 	www/api.js \
 	www/chart.js \
+	www/dialog.js \
 	www/dom.js \
 	www/drawing.js \
 	www/fields.js \
+	www/garden.html \
+	www/garden.js \
+	www/harvests.html \
+	www/harvests.js \
 	www/icon.svg \
 	www/id.js \
 	www/index.html \
@@ -49,11 +54,15 @@ WWW_TEXT += \
 	www/mix.js \
 	www/outbox.js \
 	www/page.js \
+	www/pair.html \
+	www/pair.js \
 	www/paper-a4.css \
 	www/paper-letter.css \
 	www/plan.html \
 	www/plan.js \
 	www/sentences.js \
+	www/shelf.html \
+	www/shelf.js \
 	www/style.css \
 	www/sw.js \
 	www/tank.html \

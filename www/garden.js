@@ -1,0 +1,200 @@
+/* garden.js - the garden itself: its settings, areas, tanks, people and their devices. */
+import { getAll, send } from './api.js';
+import { openForm } from './dialog.js';
+import { el, fill } from './dom.js';
+import { numberField, selectField, textField, choiceField, readAll } from './fields.js';
+import { uuid7 } from './id.js';
+import { mayKeep, openPage, own, status, toast, why } from './page.js';
+import { formatInstant } from './units.js';
+import { LANGUAGES, say } from './words.js';
+
+const byId = (id) => document.getElementById(id);
+let garden = null;
+
+/* Runs an act and says when it did not work. */
+const act = (what) => async (...given) => {
+  try {
+    await what(...given);
+  } catch (error) {
+    toast(why(error));
+  }
+};
+
+const options = (name, values) => values.map((value) => ({ value, label: say(`${name}.${value}`) }));
+
+/* --- settings ----------------------------------------------------------------------------------- */
+
+function settingsFields() {
+  const zones = typeof Intl.supportedValuesOf === 'function' ? Intl.supportedValuesOf('timeZone') : [];
+  const list = el('datalist', { id: 'zones' }, zones.map((zone) => el('option', { value: zone })));
+  const time_zone = textField({ label: say('garden.zone'), value: garden.time_zone, required: true });
+  time_zone.input.setAttribute('list', 'zones');
+  time_zone.node.append(list);
+  const indoor = garden.climate?.indoor ?? {};
+  return {
+    name: textField({ label: say('garden.name'), value: garden.name, required: true, most: 100 }),
+    language: selectField({ label: say('garden.language'), value: garden.language, options: LANGUAGES.map((value) => ({ value, label: say(`language.${value}`) })) }),
+    length_unit: selectField({ label: say('garden.length'), value: garden.length_unit, options: options('choose.length', ['mm', 'cm', 'in']) }),
+    volume_unit: selectField({ label: say('garden.volume'), value: garden.volume_unit, options: options('choose.volume', ['l', 'us_gal', 'imp_gal']) }),
+    temperature_unit: selectField({ label: say('garden.temperature'), value: garden.temperature_unit, options: options('choose.temperature', ['c', 'f']) }),
+    mass_unit: selectField({ label: say('garden.mass'), value: garden.mass_unit, options: options('choose.mass', ['g', 'oz']) }),
+    time_zone,
+    place: choiceField({ label: say('garden.place'), value: garden.place, options: options('garden.place', ['open_air', 'under_cover', 'lamps']), onchange: (value) => showPlace(value) }),
+    latitude_deg: numberField({ label: say('garden.latitude'), quantity: 'plain', garden, value: garden.latitude_deg, least: -90, most: 90, hint: say('garden.latitude.hint') }),
+    elevation_m: numberField({ label: say('garden.elevation'), quantity: 'plain', garden, value: garden.elevation_m, least: -450, most: 6000 }),
+    temperature_c: numberField({ label: say('garden.indoor.temperature'), quantity: 'temperature', garden, value: indoor.temperature_c, least: -5, most: 50 }),
+    rh_percent: numberField({ label: say('garden.indoor.rh'), quantity: 'percent', garden, value: indoor.rh_percent, most: 100 }),
+    ppfd_umol: numberField({ label: say('garden.indoor.light'), quantity: 'plain', garden, value: indoor.ppfd_umol, most: 3000 }),
+    hours: numberField({ label: say('garden.indoor.hours'), quantity: 'plain', garden, value: indoor.hours, most: 24 }),
+    public_url: textField({ label: say('garden.url'), value: garden.public_url ?? '', hint: say('garden.url.hint') }),
+    label_shows: selectField({ label: say('garden.label'), value: garden.label_shows, options: options('garden.label', ['nothing', 'crop']) }),
+  };
+}
+
+let settings = {};
+const INDOOR = ['temperature_c', 'rh_percent', 'ppfd_umol', 'hours'];
+
+function showPlace(place) {
+  for (const name of INDOOR) settings[name].node.hidden = place !== 'lamps';
+}
+
+function drawSettings() {
+  settings = settingsFields();
+  const node = (name) => settings[name].node;
+  fill(byId('settings'), node('name'), node('language'), el('div', { class: 'pair' }, ['length_unit', 'volume_unit', 'temperature_unit', 'mass_unit'].map(node)),
+    node('place'), el('div', { class: 'pair' }, ['latitude_deg', 'elevation_m', ...INDOOR].map(node)), node('time_zone'), node('public_url'), node('label_shows'));
+  showPlace(garden.place);
+  byId('settings-form').hidden = !mayKeep(garden);
+  const me = garden.me ?? {};
+  byId('me').textContent = me.name ? say('garden.me', { name: me.name, role: say(`role.${me.role}`) }) : say('garden.me.host', { role: say(`role.${me.role}`) });
+}
+
+/* Only what changed is sent. */
+async function saveSettings() {
+  const values = readAll(settings);
+  if (!values) return;
+  const changes = {};
+  const put = (name, value) => { if ((value ?? null) !== (garden[name] ?? null)) changes[name] = value ?? null; };
+  for (const name of Object.keys(settings)) if (!INDOOR.includes(name)) put(name, values[name]);
+  if (values.place === 'lamps' && INDOOR.every((name) => values[name] !== undefined))
+    changes.climate = { indoor: Object.fromEntries(INDOOR.map((name) => [name, values[name]])) };
+  if (Object.keys(changes).length) await send('PATCH', 'garden', changes);
+  if (changes.language) own.set('garden.language', changes.language);
+  location.reload();
+}
+
+/* --- areas and tanks ---------------------------------------------------------------------------- */
+
+function areaForm(area, areas) {
+  const name = textField({ label: say('garden.area.name'), value: area?.name ?? '', required: true });
+  const within = selectField({ label: say('garden.area.within'), value: area?.within ?? '', options: [{ value: '', label: say('garden.area.top') }, ...areas.filter((one) => one.id !== area?.id).map((one) => ({ value: one.id, label: one.name }))] });
+  const order = numberField({ label: say('garden.walk'), quantity: 'count', garden, value: area?.walk_order ?? areas.length + 1, most: 1e6, hint: say('garden.walk.hint') });
+  const id = area?.id ?? uuid7();
+  const dialog = openForm({ title: area?.name ?? say('garden.area.add'), fields: { name, within, order }, nodes: [name.node, within.node, order.node],
+    others: area ? [el('button', { type: 'button', text: say('garden.area.delete'), onclick: act(async () => { await send('DELETE', `areas/${encodeURIComponent(id)}`); dialog.close(); await load(); }) })] : [],
+    save: async (values) => {
+      const body = { name: values.name, within: values.within ?? null, ...(values.order !== undefined ? { walk_order: values.order } : {}) };
+      if (area) await send('PATCH', `areas/${encodeURIComponent(id)}`, body);
+      else await send('POST', 'areas', { id, ...body });
+      await load();
+    } });
+}
+
+function tankForm(tank, areas) {
+  const name = textField({ label: say('plan.tank.name'), value: tank.name, required: true });
+  const area = selectField({ label: say('plan.area'), value: tank.area ?? '', options: [{ value: '', label: say('plan.area.none') }, ...areas.map((one) => ({ value: one.id, label: one.name }))] });
+  const order = numberField({ label: say('garden.walk'), quantity: 'count', garden, value: tank.walk_order, most: 1e6, hint: say('garden.walk.hint') });
+  const retired = selectField({ label: say('garden.tank.use'), value: tank.retired ? 'no' : 'yes', options: options('garden.tank.use', ['yes', 'no']) });
+  openForm({ title: tank.name, fields: { name, area, order, retired }, nodes: [name.node, area.node, order.node, retired.node], save: async (values) => {
+    await send('PATCH', `tanks/${encodeURIComponent(tank.id)}`, { name: values.name, area: values.area ?? null, ...(values.order !== undefined ? { walk_order: values.order } : {}), retired: values.retired === 'no' });
+    await load();
+  } });
+}
+
+const changeButton = (name, onclick) => (mayKeep(garden) ? el('button', { type: 'button', class: 'quiet', text: say('edit'), 'aria-label': say('shelf.edit', { name }), onclick }) : null);
+
+function drawAreas(areas, tanks) {
+  const nameOf = (id) => areas.find((area) => area.id === id)?.name;
+  fill(byId('areas'), areas.map((area) => el('li', {}, el('span', { class: 'what' }, el('span', { text: area.name }), area.within ? el('small', { text: say('garden.area.in', { name: nameOf(area.within) }) }) : null), changeButton(area.name, () => areaForm(area, areas)))));
+  byId('areas-none').hidden = areas.length > 0;
+  byId('add-area').hidden = !mayKeep(garden);
+  byId('add-area').onclick = () => areaForm(null, areas);
+  fill(byId('tanks'), tanks.map((tank) => el('li', {}, el('span', { class: 'what' }, el('a', { class: 'tap', href: `tank.html?id=${encodeURIComponent(tank.id)}`, text: tank.name }),
+    el('small', { text: [say('tank.code', { code: tank.code }), nameOf(tank.area), tank.retired ? say('garden.tank.use.no') : null].filter(Boolean).join(' · ') })), changeButton(tank.name, () => tankForm(tank, areas)))));
+  byId('tanks-none').hidden = tanks.length > 0;
+}
+
+/* --- people ------------------------------------------------------------------------------------- */
+
+function memberForm(member) {
+  const role = selectField({ label: say('garden.role'), value: member.role, options: options('role', ['keeper', 'grower', 'visitor']) });
+  const removed = selectField({ label: say('garden.member.here'), value: member.removed ? 'no' : 'yes', options: options('garden.member.here', ['yes', 'no']) });
+  openForm({ title: member.name, fields: { role, removed }, nodes: [role.node, removed.node, el('p', { text: say('garden.role.about') })], save: async (values) => {
+    await send('PATCH', `members/${encodeURIComponent(member.id)}`, { role: values.role, removed: values.removed === 'no' });
+    await load();
+  } });
+}
+
+function inviteForm(members) {
+  const who = selectField({ label: say('invite.who'), value: '', options: [{ value: '', label: say('invite.new') }, ...members.filter((one) => !one.removed).map((one) => ({ value: one.id, label: say('invite.device', { name: one.name }) }))],
+    onchange: (value) => { name.node.hidden = role.node.hidden = value !== ''; } });
+  const name = textField({ label: say('invite.name'), most: 100 });
+  const role = selectField({ label: say('garden.role'), value: 'grower', options: options('role', ['keeper', 'grower', 'visitor']) });
+  openForm({ title: say('invite.title'), label: say('invite.make'), fields: { who, name, role }, nodes: [who.node, name.node, role.node, el('p', { text: say('garden.role.about') })], save: async (values) => {
+    const known = members.find((one) => one.id === values.who);
+    const invite = await send('POST', 'invites', known ? { member: known.id, role: known.role } : { member: null, role: values.role, ...(values.name ? { name: values.name } : {}) });
+    showInvite(invite);
+  } });
+}
+
+function showInvite(invite) {
+  const link = el('textarea', { rows: 3, readonly: true, 'aria-label': say('invite.link'), text: invite.link });
+  const picture = invite.qr_svg ? el('img', { alt: say('invite.qr'), src: `data:image/svg+xml,${encodeURIComponent(invite.qr_svg)}`, width: 240, height: 240 }) : null;
+  byId('invite').hidden = false;
+  fill(byId('invite'), el('h3', { text: say('invite.ready') }), picture ? el('p', { class: 'qr' }, picture) : null, link,
+    el('p', { text: say('invite.until', { at: formatInstant(invite.expires_at, garden) }) }),
+    el('button', { type: 'button', text: say('invite.copy'), onclick: () => { link.select(); toast(say(document.execCommand('copy') ? 'invite.copied' : 'mix.copy')); } }));
+  byId('invite').scrollIntoView({ block: 'nearest' });
+}
+
+function drawPeople(members, devices) {
+  fill(byId('members'), members.map((member) => el('li', { class: member.removed ? 'gone' : null }, el('span', { class: 'what' }, el('span', { text: member.name }), el('small', { text: say(`role.${member.role}`) })), changeButton(member.name, () => memberForm(member)))));
+  byId('members-part').hidden = members.length === 0;
+  byId('add-invite').hidden = !mayKeep(garden);
+  byId('add-invite').onclick = () => inviteForm(members);
+  const ownerOf = (id) => members.find((member) => member.id === id)?.name;
+  fill(byId('devices'), devices.filter((one) => !one.revoked).map((device) => el('li', {}, el('span', { class: 'what' }, el('span', { text: device.this ? say('device.this', { name: device.name }) : device.name }),
+    el('small', { text: [ownerOf(device.member), device.last_used_at ? say('device.used', { at: formatInstant(device.last_used_at, garden) }) : null].filter(Boolean).join(' · ') })),
+  el('button', { type: 'button', class: 'quiet', text: say('device.revoke'), 'aria-label': say('device.revoke.of', { name: device.name }), onclick: act(async () => { await send('DELETE', `devices/${encodeURIComponent(device.id)}`); await load(); }) }))));
+  byId('devices-none').hidden = devices.some((one) => !one.revoked);
+}
+
+function drawOwn() {
+  const language = selectField({ label: say('own.language'), value: own.get('language') ?? '', options: [{ value: '', label: say('own.language.garden') }, ...LANGUAGES.map((value) => ({ value, label: say(`language.${value}`) }))],
+    onchange: (value) => { own.set('language', value || null); location.reload(); } });
+  fill(byId('own'), language.node);
+}
+
+async function load() {
+  try {
+    const [areas, tanks, members, devices] = await Promise.all(['areas', 'tanks', 'members', 'devices'].map((path) => getAll(path).catch((error) => {
+      if (path === 'tanks') throw error;
+      return [];
+    })));
+    status('');
+    drawAreas(areas, tanks);
+    drawPeople(members, devices);
+  } catch (error) {
+    status('failed', why(error), load);
+  }
+}
+
+garden = await openPage();
+if (garden) {
+  byId('garden').hidden = false;
+  drawOwn();
+  drawSettings();
+  byId('settings-form').addEventListener('submit', (event) => { event.preventDefault(); act(saveSettings)(); });
+  await load();
+}
+

@@ -1,0 +1,72 @@
+/* harvests.js - what was harvested, and what each tank, crop and season gives. */
+import { get, getAll } from './api.js';
+import { barChart } from './chart.js';
+import { details, el, fill, table } from './dom.js';
+import { drawInto, sectionDrawing, smallSection } from './drawing.js';
+import { cropName } from './log.js';
+import { openPage, status, why } from './page.js';
+import { format, formatInstant } from './units.js';
+import { say } from './words.js';
+
+const byId = (id) => document.getElementById(id);
+
+let garden = null;
+let crops = new Map();
+const nameOf = (slug) => (crops.has(slug) ? cropName(crops.get(slug)) : slug ?? '–');
+
+/* What a row of the summary is about. */
+const subject = (row) => row.tank_name ?? row.name ?? (row.crop ? nameOf(row.crop) : null) ?? row.season ?? row.tank ?? '–';
+const about = { by_tank: (row) => row.tank_name ?? row.name ?? row.tank, by_crop: (row) => nameOf(row.crop), by_season: (row) => seasonName(row.season ?? row.name) };
+
+/* '2026-spring' and the like get a word; anything else stays as the daemon says it. */
+function seasonName(text) {
+  const parts = /^(\d{4})[ -]?(spring|summer|autumn|winter)$/.exec(String(text));
+  return parts ? say(`season.${parts[2]}`, { year: parts[1] }) : String(text ?? '–');
+}
+
+function drawSummary(name, rows) {
+  const node = byId(name);
+  const usable = (rows || []).filter((row) => row.n > 0 && typeof row.mean === 'number');
+  node.hidden = usable.length === 0;
+  if (!usable.length) return;
+  const label = about[name] ?? subject;
+  const weight = (value) => format('mass', value, garden, garden.mass_unit === 'oz' ? 1 : 0);
+  const stage = el('div', { class: 'stage' });
+  const title = say(`harvests.${name}`);
+  fill(node, el('h2', { text: title }), el('p', { text: say('harvests.mean') }), stage,
+    details(say('chart.table'), table(title, [say('table.what'), say('harvests.n'), say('harvests.average'), say('harvests.range')],
+      usable.map((row) => [label(row), String(row.n), weight(row.mean), `${weight(row.low)} – ${weight(row.high)}`]))));
+  drawInto(stage, (width) => barChart({ width, said: title, rows: usable.map((row) => ({ label: label(row), mean: row.mean, low: row.low ?? null, high: row.high ?? null, text: `${weight(row.mean)} (${row.n})` })) }));
+}
+
+function drawList(harvests, tanks) {
+  byId('none').hidden = harvests.length > 0;
+  byId('list-part').hidden = harvests.length === 0;
+  const drawings = new Map(tanks.map((tank) => [tank.id, tank.drawing]));
+  fill(byId('list'), harvests.map((one) => {
+    const plants = one.count ?? one.cups?.length ?? (typeof one.cups === 'number' ? one.cups : null);
+    const facts = [typeof one.weight_g === 'number' ? format('mass', one.weight_g, garden, garden.mass_unit === 'oz' ? 1 : 0) : say('harvests.unweighed'),
+      plants ? say('harvests.plants', { n: plants }) : null, one.how ? say(`entry.how.${one.how}`) : null,
+      typeof one.litres_used === 'number' ? say('harvests.litres', { x: format('volume', one.litres_used, garden) }) : null].filter(Boolean).join(', ');
+    const drawing = drawings.get(one.tank);
+    return el('li', {}, drawing ? sectionDrawing(smallSection(drawing), { width: 64, size: 'small', garden, most: 48 }) : null,
+      el('span', { class: 'what' }, el('span', { text: `${nameOf(one.crop)}: ${facts}` }),
+        el('small', {}, el('a', { href: `tank.html?id=${encodeURIComponent(one.tank)}`, text: one.tank_name }), ` · ${formatInstant(one.at, garden)}`)));
+  }));
+}
+
+async function load() {
+  status('loading', say('loading'));
+  try {
+    const [harvests, summary, list, tanks] = await Promise.all([getAll('harvests'), get('harvests/summary').catch(() => ({})), getAll('crops').catch(() => []), getAll('tanks').catch(() => [])]);
+    crops = new Map(list.map((crop) => [crop.id, crop]));
+    status('');
+    for (const name of ['by_season', 'by_crop', 'by_tank']) drawSummary(name, summary[name]);
+    drawList(harvests, tanks);
+  } catch (error) {
+    status('failed', why(error), load);
+  }
+}
+
+garden = await openPage();
+if (garden) await load();

@@ -1,0 +1,46 @@
+/* pair.js - opens the one-time link: makes this phone a device of a member.
+ *
+ * The token stands behind the '#', which is never sent in an address, and leaves the address bar at once.
+ */
+import { Problem, Unreachable, send } from './api.js';
+import { browserLanguage, fillWords, loadWords, say } from './words.js';
+
+const byId = (id) => document.getElementById(id);
+
+function tell(text, failed = true) {
+  byId('status').className = failed ? 'status failed' : 'status';
+  byId('status').textContent = text;
+}
+
+function problemText(error) {
+  if (error instanceof Unreachable) return say('failed.unreachable');
+  if (error instanceof Problem && [401, 403, 404, 409, 410, 422].includes(error.status)) return say('pair.spent');
+  return error.message;
+}
+
+const token = location.hash.slice(1);
+await loadWords(browserLanguage()).catch(() => {});
+fillWords();
+document.title = `${say('pair.title')} – Tidemark`;
+byId('theme')?.remove();
+if (!token) {
+  tell(say('pair.notoken'));
+} else {
+  tell('', false);
+  byId('pair').hidden = false;
+  byId('device').value = say(/android|iphone|mobile/i.test(navigator.userAgent) ? 'pair.phone' : 'pair.computer');
+  byId('pair-form').addEventListener('submit', async (event) => {
+    event.preventDefault();
+    const button = byId('pair-now');
+    if (button.disabled) return;
+    button.disabled = true;
+    try {
+      await send('POST', 'pair', { token, device_name: byId('device').value.trim() || say('pair.phone') });
+      history.replaceState(null, '', 'pair.html');
+      location.replace('index.html');
+    } catch (error) {
+      tell(problemText(error));
+      button.disabled = false;
+    }
+  });
+}

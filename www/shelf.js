@@ -1,0 +1,197 @@
+/* shelf.js - salts, source waters and targets; what is left of them and what to buy. */
+import { getAll, send } from './api.js';
+import { openForm } from './dialog.js';
+import { el, fill, table } from './dom.js';
+import { choiceField, numberField, selectField, textField } from './fields.js';
+import { uuid7 } from './id.js';
+import { mayLog, openPage, status, why } from './page.js';
+import { format, formatDay, formatNumber } from './units.js';
+import { hasWord, say } from './words.js';
+
+const byId = (id) => document.getElementById(id);
+const ELEMENTS = ['n', 'n_nh4_max', 'p', 'k', 'ca', 'mg', 's', 'fe', 'mn', 'zn', 'b', 'cu', 'mo'];
+const WATER = ['ph', 'alkalinity_mg_caco3_l', 'ca_mg_l', 'mg_mg_l', 'na_mg_l', 'k_mg_l', 'cl_mg_l', 'so4_mg_l', 'no3_mg_l', 'si_mg_l'];
+/* Bags print calcium, magnesium and sulfur as elements or as oxides, phosphorus and potassium mostly as oxides. */
+const LABEL = { oxides: ['n_no3', 'n_nh4', 'n_urea', 'p2o5', 'k2o', 'cao', 'mgo', 'so3', 'fe', 'mn', 'zn', 'b', 'cu', 'mo', 'na', 'cl'],
+  elements: ['n_no3', 'n_nh4', 'n_urea', 'p2o5', 'k2o', 'ca', 'mg', 's', 'fe', 'mn', 'zn', 'b', 'cu', 'mo', 'na', 'cl'] };
+
+let garden = null;
+let shelf = { salts: [], waters: [], targets: [] };
+
+const named = (kind, one) => (hasWord(`${kind}.${one.id}`) ? say(`${kind}.${one.id}`) : one.name);
+const money = (value) => (typeof value === 'number' ? formatNumber(value, 2, 2) : '–');
+
+/* --- salts ------------------------------------------------------------------------------------ */
+
+const stocked = (salt) => typeof salt.stock_g === 'number' || !salt.builtin;
+
+function saltRow(salt) {
+  const about = [typeof salt.stock_g === 'number' ? say('shelf.left', { x: format('mass', salt.stock_g, garden, 0) }) : null,
+    typeof salt.price_per_kg === 'number' ? say('shelf.price', { x: money(salt.price_per_kg) }) : null,
+    salt.opened_on ? say('shelf.opened', { day: formatDay(salt.opened_on, garden.today) }) : null,
+    salt.formula, salt.caution].filter(Boolean).join(' · ');
+  return el('li', {}, el('span', { class: 'what' }, el('span', { text: named('salt', salt) }), about ? el('small', { text: about }) : null),
+    mayLog(garden) ? el('button', { type: 'button', class: 'quiet', text: say('edit'), 'aria-label': say('shelf.edit', { name: named('salt', salt) }), onclick: () => editSalt(salt) }) : null);
+}
+
+function stockFields(salt = {}) {
+  return {
+    stock_g: numberField({ label: say('shelf.stock'), quantity: 'mass', garden, value: salt.stock_g, most: 1e6 }),
+    price_per_kg: numberField({ label: say('shelf.price.kg'), quantity: 'plain', garden, value: salt.price_per_kg, most: 1e5 }),
+    opened_on: textField({ label: say('shelf.opened.on'), type: 'date', value: salt.opened_on ?? '' }),
+  };
+}
+
+function editSalt(salt) {
+  const fields = stockFields(salt);
+  openForm({ title: named('salt', salt), fields, nodes: Object.values(fields).map((one) => one.node), save: async (values) => {
+    await send('PATCH', `salts/${encodeURIComponent(salt.id)}`, values);
+    await load();
+  } });
+}
+
+function labelFields(kind, held = {}) {
+  return Object.fromEntries(LABEL[kind].map((part) => [part, numberField({ label: say(`label.${part}`), quantity: 'percent', garden, value: held[part], most: 100 })]));
+}
+
+function addSalt() {
+  const name = textField({ label: say('shelf.bag.name'), required: true, most: 100 });
+  const place = el('div', { class: 'pair' });
+  const stock = stockFields();
+  const fields = { name, ...stock };
+  let kind = 'oxides';
+  const draw = (next) => {
+    for (const part of new Set([...LABEL.oxides, ...LABEL.elements])) delete fields[part];
+    kind = next;
+    const parts = labelFields(kind);
+    Object.assign(fields, parts);
+    place.replaceChildren(...Object.values(parts).map((one) => one.node));
+  };
+  const way = choiceField({ label: say('shelf.bag.way'), value: kind, options: ['oxides', 'elements'].map((value) => ({ value, label: say(`shelf.bag.${value}`) })), onchange: draw });
+  draw(kind);
+  const id = uuid7();
+  openForm({ title: say('shelf.bag.add'), fields, nodes: [name.node, el('p', { text: say('shelf.bag.about') }), way.node, place, el('h3', { text: say('shelf.bag.stock') }), Object.values(stock).map((one) => one.node)],
+    save: async ({ name: called, stock_g, price_per_kg, opened_on, ...label }) => {
+      const parts = Object.fromEntries(Object.entries(label).filter(([, value]) => value > 0));
+      if (!Object.keys(parts).length) {
+        fields.n_no3.fault(say('shelf.bag.empty'));
+        throw new Error(say('shelf.bag.empty'));
+      }
+      const bag = { id, name: called, label: parts };
+      for (const [key, value] of Object.entries({ stock_g, price_per_kg, opened_on })) if (value !== undefined) bag[key] = value;
+      await send('POST', 'salts', bag);
+      await load();
+    } });
+}
+
+/* --- waters and targets ------------------------------------------------------------------------ */
+
+const WATER_QUANTITY = { ph: 'ph' };
+
+function editWater(water = null) {
+  const name = textField({ label: say('shelf.water.name'), required: true, value: water?.name ?? '' });
+  const analysed_on = textField({ label: say('shelf.water.on'), type: 'date', value: water?.analysed_on ?? '' });
+  const parts = Object.fromEntries(WATER.map((part) => [part, numberField({ label: say(`water.${part}`), quantity: WATER_QUANTITY[part] ?? 'concentration', garden, value: water?.[part], most: part === 'ph' ? 14 : 5000 })]));
+  const fields = { name, analysed_on, ...parts };
+  const id = water?.id ?? uuid7();
+  openForm({ title: water ? water.name : say('shelf.water.add'), fields, nodes: [name.node, el('p', { text: say('shelf.water.about') }), el('div', { class: 'pair' }, Object.values(parts).map((one) => one.node)), analysed_on.node],
+    save: async (values) => {
+      if (water) await send('PATCH', `waters/${encodeURIComponent(id)}`, values);
+      else await send('POST', 'waters', { id, ...values });
+      await load();
+    } });
+}
+
+const waterRow = (water) => el('li', {}, el('span', { class: 'what' }, el('span', { text: named('water', water) }),
+  el('small', { text: WATER.filter((part) => typeof water[part] === 'number').map((part) => `${say(`water.${part}`)} ${format(WATER_QUANTITY[part] ?? 'concentration', water[part], garden)}`).join(' · ') })),
+mayLog(garden) && !water.builtin ? el('button', { type: 'button', class: 'quiet', text: say('edit'), 'aria-label': say('shelf.edit', { name: water.name }), onclick: () => editWater(water) }) : null);
+
+function editTarget(target = null) {
+  const name = textField({ label: say('shelf.target.name'), required: true, value: target?.name ?? '' });
+  const source = textField({ label: say('shelf.target.source'), value: target?.source ?? '' });
+  const parts = Object.fromEntries(ELEMENTS.map((part) => [part, numberField({ label: say(`element.${part}`), quantity: 'concentration', garden, value: target?.mg_l?.[part], most: 2000 })]));
+  const id = target?.id ?? uuid7();
+  openForm({ title: target ? target.name : say('shelf.target.add'), fields: { name, source, ...parts }, nodes: [name.node, source.node, el('div', { class: 'pair' }, Object.values(parts).map((one) => one.node))],
+    save: async ({ name: called, source: from, ...mg_l }) => {
+      const body = { name: called, ...(from ? { source: from } : {}), mg_l };
+      if (target) await send('PATCH', `targets/${encodeURIComponent(id)}`, body);
+      else await send('POST', 'targets', { id, ...body });
+      await load();
+    } });
+}
+
+const targetRow = (target) => el('li', {}, el('span', { class: 'what' }, el('span', { text: named('target', target) }),
+  el('small', { text: [ELEMENTS.filter((part) => typeof target.mg_l[part] === 'number').map((part) => `${say(`element.${part}`)} ${formatNumber(target.mg_l[part], 2)}`).join(' · '), target.source].filter(Boolean).join('. ') })),
+mayLog(garden) && !target.builtin ? el('button', { type: 'button', class: 'quiet', text: say('edit'), 'aria-label': say('shelf.edit', { name: target.name }), onclick: () => editTarget(target) }) : null);
+
+/* --- what to buy ------------------------------------------------------------------------------ */
+
+let buying = {};
+
+function drawBuy() {
+  buying = {
+    volume: numberField({ label: say('shelf.buy.volume'), quantity: 'volume', garden, value: 100, least: 1, most: 1e5, required: true }),
+    water: selectField({ label: say('log.water'), value: shelf.waters[0]?.id ?? '', options: [...shelf.waters.map((one) => ({ value: one.id, label: named('water', one) })), { value: '', label: say('mix.water.pure') }] }),
+    target: selectField({ label: say('log.target'), value: shelf.targets[0]?.id, options: shelf.targets.map((one) => ({ value: one.id, label: named('target', one) })) }),
+  };
+  fill(byId('buy-fields'), buying.volume.node, buying.water.node, buying.target.node);
+}
+
+async function buy(event) {
+  event.preventDefault();
+  const read = buying.volume.read();
+  if (read.fault) return;
+  const have = shelf.salts.filter(stocked);
+  const salts = have.length >= 2 ? have : shelf.salts;
+  const water = shelf.waters.find((one) => one.id === buying.water.read().value);
+  const target = shelf.targets.find((one) => one.id === buying.target.read().value);
+  try {
+    const recipe = await send('POST', 'calc/recipe', { volume_l: read.value, target_mg_l: target.mg_l, scale_step_g: 1,
+      salts: salts.map((salt) => (salt.builtin || !salt.label ? { salt: salt.id } : { name: salt.id, label: salt.label })),
+      ...(water ? { water: Object.fromEntries(WATER.filter((part) => typeof water[part] === 'number').map((part) => [part, water[part]])) } : {}) });
+    let cost = 0;
+    const rows = recipe.weigh.filter((row) => row.grams > 0).map((row) => {
+      const salt = shelf.salts.find((one) => one.id === row.salt);
+      const short = Math.max(0, row.grams - (salt?.stock_g ?? 0));
+      const price = typeof salt?.price_per_kg === 'number' ? short / 1000 * salt.price_per_kg : null;
+      cost += price ?? 0;
+      return [salt ? named('salt', salt) : row.salt, format('mass', row.grams, garden, 0), format('mass', salt?.stock_g ?? null, garden, 0), short > 0 ? format('mass', short, garden, 0) : say('shelf.buy.enough'), price === null ? '–' : money(price)];
+    });
+    fill(byId('buy-list'), table(say('shelf.buy.title', { volume: format('volume', read.value, garden) }), [say('mix.salt'), say('shelf.buy.need'), say('shelf.buy.have'), say('shelf.buy.buy'), say('shelf.buy.cost')], rows),
+      cost > 0 ? el('p', { text: say('shelf.buy.sum', { x: money(cost) }) }) : null);
+  } catch (error) {
+    fill(byId('buy-list'), el('p', { class: 'fault', text: why(error) }));
+  }
+}
+
+async function load() {
+  status('loading', say('loading'));
+  try {
+    const [salts, waters, targets] = await Promise.all(['salts', 'waters', 'targets'].map((path) => getAll(path)));
+    shelf = { salts, waters, targets };
+  } catch (error) {
+    status('failed', why(error), load);
+    return;
+  }
+  status('');
+  byId('shelf').hidden = false;
+  fill(byId('salts'), shelf.salts.filter(stocked).map(saltRow));
+  byId('salts-none').hidden = shelf.salts.some(stocked);
+  fill(byId('salts-other'), shelf.salts.filter((salt) => !stocked(salt)).map(saltRow));
+  fill(byId('waters'), shelf.waters.map(waterRow));
+  byId('waters-none').hidden = shelf.waters.length > 0;
+  fill(byId('targets'), shelf.targets.map(targetRow));
+  byId('targets-none').hidden = shelf.targets.length > 0;
+  drawBuy();
+}
+
+garden = await openPage();
+if (garden) {
+  for (const [id, act] of [['add-salt', addSalt], ['add-water', () => editWater()], ['add-target', () => editTarget()]]) {
+    byId(id).addEventListener('click', act);
+    byId(id).hidden = !mayLog(garden);
+  }
+  byId('buy-form').addEventListener('submit', buy);
+  await load();
+}
+
