@@ -11,7 +11,10 @@
 #include <unistd.h>
 
 #include "api/request.h"
+#include "door.h"
+#include "format/qr.h"
 #include "garden/garden.h"
+#include "garden/people.h"
 #include "http/hosts.h"
 #include "http/listen.h"
 #include "http/log.h"
@@ -52,22 +55,25 @@ static const char usage[] =
 
 /* --- options ---------------------------------------------------------------------------------- */
 
-enum { GARDEN = 256, LISTEN, WWW, DEMO, PAIR, HELP, VERSION, TLS_CERT, TLS_KEY, TRUSTED_PROXY, PUBLIC_URL, HOST, POOL };
+enum {
+    GIVEN_GARDEN = 256, GIVEN_LISTEN, GIVEN_WWW, GIVEN_DEMO, GIVEN_PAIR, GIVEN_HELP, GIVEN_VERSION,
+    GIVEN_TLS_CERT, GIVEN_TLS_KEY, GIVEN_TRUSTED_PROXY, GIVEN_PUBLIC_URL, GIVEN_HOST, GIVEN_POOL
+};
 
 static const struct option long_options[] = {
-    {"garden", required_argument, NULL, GARDEN},
-    {"listen", required_argument, NULL, LISTEN},
-    {"www", required_argument, NULL, WWW},
-    {"demo", no_argument, NULL, DEMO},
-    {"pair", required_argument, NULL, PAIR},
-    {"help", no_argument, NULL, HELP},
-    {"version", no_argument, NULL, VERSION},
-    {"tls-cert", required_argument, NULL, TLS_CERT},
-    {"tls-key", required_argument, NULL, TLS_KEY},
-    {"trusted-proxy", required_argument, NULL, TRUSTED_PROXY},
-    {"public-url", required_argument, NULL, PUBLIC_URL},
-    {"host", required_argument, NULL, HOST},
-    {"pool", required_argument, NULL, POOL},
+    {"garden", required_argument, NULL, GIVEN_GARDEN},
+    {"listen", required_argument, NULL, GIVEN_LISTEN},
+    {"www", required_argument, NULL, GIVEN_WWW},
+    {"demo", no_argument, NULL, GIVEN_DEMO},
+    {"pair", required_argument, NULL, GIVEN_PAIR},
+    {"help", no_argument, NULL, GIVEN_HELP},
+    {"version", no_argument, NULL, GIVEN_VERSION},
+    {"tls-cert", required_argument, NULL, GIVEN_TLS_CERT},
+    {"tls-key", required_argument, NULL, GIVEN_TLS_KEY},
+    {"trusted-proxy", required_argument, NULL, GIVEN_TRUSTED_PROXY},
+    {"public-url", required_argument, NULL, GIVEN_PUBLIC_URL},
+    {"host", required_argument, NULL, GIVEN_HOST},
+    {"pool", required_argument, NULL, GIVEN_POOL},
     {NULL, 0, NULL, 0},
 };
 
@@ -92,29 +98,29 @@ static void take(struct options *options, int which, const char *value)
     struct listen_options *listen = &options->listen;
 
     switch (which) {
-    case GARDEN: options->garden = value; break;
-    case LISTEN: listen->address = value; break;
-    case WWW: listen->www = value; break;
-    case DEMO: options->demo = true; break;
-    case PAIR: options->pair = value; break;
-    case TLS_CERT: listen->tls_cert = value; break;
-    case TLS_KEY: listen->tls_key = value; break;
-    case PUBLIC_URL: listen->public_url = value; break;
-    case POOL: listen->pool = read_pool(value); break;
-    case HOST:
+    case GIVEN_GARDEN: options->garden = value; break;
+    case GIVEN_LISTEN: listen->address = value; break;
+    case GIVEN_WWW: listen->www = value; break;
+    case GIVEN_DEMO: options->demo = true; break;
+    case GIVEN_PAIR: options->pair = value; break;
+    case GIVEN_TLS_CERT: listen->tls_cert = value; break;
+    case GIVEN_TLS_KEY: listen->tls_key = value; break;
+    case GIVEN_PUBLIC_URL: listen->public_url = value; break;
+    case GIVEN_POOL: listen->pool = read_pool(value); break;
+    case GIVEN_HOST:
         if (listen->hosts == HOSTS_MOST)
             refuse("too many --host", "");
         options->host[listen->hosts++] = value;
         break;
-    case TRUSTED_PROXY:
+    case GIVEN_TRUSTED_PROXY:
         if (listen->trusted_proxies == PROXIES_MOST)
             refuse("too many --trusted-proxy", "");
         options->trusted_proxy[listen->trusted_proxies++] = value;
         break;
-    case HELP:
+    case GIVEN_HELP:
         fputs(usage, stdout);
         exit(EXIT_SUCCESS);
-    case VERSION:
+    case GIVEN_VERSION:
         puts("tidemarkd " PACKAGE_VERSION);
         exit(EXIT_SUCCESS);
     default: /* getopt_long has said what is wrong */
@@ -136,6 +142,8 @@ static void read_options(struct options *options, int argc, char **argv)
         refuse("what is meant by ", argv[optind]);
     if (options->demo == (options->garden != NULL))
         refuse(options->demo ? "--demo has a garden of its own, leave --garden out" : "which garden? --garden FILE, or --demo", "");
+    if (options->demo)
+        refuse("the invented garden is not there yet; use --garden FILE", "");
     if (options->demo && options->pair)
         refuse("the keeper of an invented garden is whoever sits here: no --pair with --demo", "");
 }
@@ -177,7 +185,83 @@ static void remove_demo_file(void)
     rmdir(demo_folder);
 }
 
-static int serve(struct garden *garden, const struct options *options, const sigset_t *ends)
+/* --- links for keepers ------------------------------------------------------------------------ */
+
+struct house {
+    struct garden *garden;
+    const char *public_url; /* by option, or NULL */
+    char address[200];      /* where the daemon listens, as others reach it */
+};
+
+/* "http://192.168.1.5:8080/pair.html#TOKEN": the address by option, by the garden's setting, else as we listen. */
+static int write_link(const struct house *house, const char *token, char *text, size_t room, struct fault *fault)
+{
+    ARENA_HELD arena = {0};
+    struct garden_row row;
+    const char *base = house->public_url;
+    size_t length;
+
+    if (!base) {
+        if (garden_settings(house->garden, &row, &arena, fault))
+            return -1;
+        base = row.public_url ? row.public_url : house->address;
+    }
+    length = strlen(base);
+    while (length && base[length - 1] == '/')
+        length--;
+    snprintf(text, room, "%.*s/pair.html#%s", (int)length, base, token);
+    return 0;
+}
+
+/* Makes an invite for a keeper and writes what the terminal shows. It is no line of the log: a log is kept and read by others. */
+static int invite_keeper(const struct house *house, const char *name, char *text, size_t room, struct fault *fault)
+{
+    ARENA_HELD arena = {0};
+    struct invite_made made;
+    struct qr *qr = arena_take(&arena, sizeof *qr);
+    char link[600], *drawn = NULL;
+
+    if (people_host_invite(house->garden, name, &made, &arena, fault) || write_link(house, made.token, link, sizeof link, fault))
+        return -1;
+    if (qr && qr_make(link, qr, NULL) == 0)
+        drawn = qr_terminal(qr);
+    snprintf(text, room, "%s\nWhoever opens this first, within %d days, is a keeper of this garden:\n\n  %s\n%s\n", drawn ? drawn : "",
+             INVITE_DAYS, link,
+             strstr(link, "://127.") ? "\n  Only this machine can open it; for phones start with --listen :8080\n" : "");
+    free(drawn);
+    return 0;
+}
+
+/* What `tidemarkd --pair NAME` asks of the running daemon. */
+static void answer_at_door(void *context, const char *asked, char *text, size_t room)
+{
+    struct fault fault = {0};
+
+    if (invite_keeper(context, asked, text, room, &fault))
+        snprintf(text, room, "tidemarkd: %s\n", fault.count ? fault.item[0].detail : "it failed");
+    log_event("invite", "made for a keeper, from this machine");
+}
+
+/* As long as no keeper has a device, each start prints a link; the one before is void then. */
+static int print_first_link(const struct house *house, struct fault *fault)
+{
+    char text[DOOR_TEXT];
+    bool paired;
+
+    if (people_keeper_paired(house->garden, &paired, fault))
+        return -1;
+    if (paired)
+        return 0;
+    if (invite_keeper(house, NULL, text, sizeof text, fault))
+        return -1;
+    fputs(text, stdout);
+    fflush(stdout);
+    return 0;
+}
+
+/* --- running ---------------------------------------------------------------------------------- */
+
+static int serve(struct garden *garden, const struct options *options, const char *door_name, const sigset_t *ends)
 {
     struct service service = {
         .garden = garden,
@@ -185,35 +269,90 @@ static int serve(struct garden *garden, const struct options *options, const sig
         .www = options->listen.www,
         .loopback_is_keeper = options->demo,
     };
+    struct house house = {garden, options->listen.public_url, ""};
     struct fault fault = {0};
     struct listener *listener = listen_start(&options->listen, &service, &fault);
+    struct door *door;
     int caught;
 
     if (!listener)
         return report("cannot serve", &fault);
+    snprintf(house.address, sizeof house.address, "%s", listen_reachable(listener));
+    door = options->demo ? NULL : door_open(door_name, answer_at_door, &house);
+    if (!options->demo && (!door || print_first_link(&house, &fault)))
+        report("no link for a keeper", &fault);
     sigwait(ends, &caught);
     log_event("stopping", "%s", caught == SIGINT ? "interrupted" : "asked to");
+    door_close(door);
     listen_stop(listener);
     return EXIT_SUCCESS;
+}
+
+/* Nobody serves the garden just now: the link is for the next start. */
+static int pair_alone(struct garden *garden, const struct options *options)
+{
+    struct house house = {garden, options->listen.public_url, ""};
+    struct fault fault = {0};
+    char text[DOOR_TEXT];
+
+    listen_guess(options->listen.address, options->listen.tls_key != NULL, house.address, sizeof house.address);
+    if (invite_keeper(&house, options->pair, text, sizeof text, &fault))
+        return report("no link for a keeper", &fault);
+    fputs(text, stdout);
+    return EXIT_SUCCESS;
+}
+
+static int pair_by_door(const struct options *options, const char *door_name)
+{
+    struct fault fault = {0};
+    char text[DOOR_TEXT];
+
+    if (door_ask(door_name, options->pair, text, &fault))
+        return report("no link for a keeper", &fault);
+    fputs(text, stdout);
+    return EXIT_SUCCESS;
+}
+
+static int run(const struct options *options, const sigset_t *ends)
+{
+    const char *file = options->demo ? demo_file : options->garden;
+    char door_name[DOOR_NAME] = "";
+    struct fault fault = {0};
+    struct garden *garden;
+    int status;
+
+    if (door_lock(file, door_name, &fault))
+        return options->pair && fault.code == FAULT_CONFLICT ? pair_by_door(options, door_name) : report("cannot open the garden", &fault);
+    garden = garden_open(file, &fault);
+    if (!garden)
+        return report("cannot open the garden", &fault);
+    status = options->pair ? pair_alone(garden, options) : serve(garden, options, door_name, ends);
+    garden_close(garden);
+    if (!options->pair)
+        log_event("stopped", "the garden file is closed");
+    return status;
+}
+
+/* Blocked before the first thread starts, so that all threads leave them to sigwait. */
+static void block_signals(sigset_t *ends)
+{
+    sigemptyset(ends);
+    sigaddset(ends, SIGTERM);
+    sigaddset(ends, SIGINT);
+    sigaddset(ends, SIGHUP);
+    pthread_sigmask(SIG_BLOCK, ends, NULL);
+    signal(SIGPIPE, SIG_IGN);
 }
 
 int main(int argc, char **argv)
 {
     struct options options;
-    struct fault fault = {0};
-    struct garden *garden;
     sigset_t ends;
     int status;
 
     read_options(&options, argc, argv);
     umask(077); /* the file holds who was where when */
-    /* Blocked before the first thread starts, so that all threads leave them to sigwait. */
-    sigemptyset(&ends);
-    sigaddset(&ends, SIGTERM);
-    sigaddset(&ends, SIGINT);
-    sigaddset(&ends, SIGHUP);
-    pthread_sigmask(SIG_BLOCK, &ends, NULL);
-    signal(SIGPIPE, SIG_IGN);
+    block_signals(&ends);
     if (sodium_init() < 0) {
         log_event("failed", "no random numbers from the kernel");
         return EXIT_FAILURE;
@@ -221,14 +360,7 @@ int main(int argc, char **argv)
     json_object_seed(0);
     if (options.demo && make_demo_file())
         return EXIT_FAILURE;
-    garden = garden_open(options.demo ? demo_file : options.garden, &fault);
-    if (garden) {
-        status = serve(garden, &options, &ends);
-        garden_close(garden);
-        log_event("stopped", "the garden file is closed");
-    } else {
-        status = report("cannot open the garden", &fault);
-    }
+    status = run(&options, &ends);
     if (options.demo)
         remove_demo_file();
     return status;

@@ -5,6 +5,7 @@
 #include <string.h>
 #include <strings.h>
 
+#include "api/limits.h"
 #include "api/problem.h"
 #include "api/routes.h"
 #include "api/who.h"
@@ -122,7 +123,7 @@ static bool own_origin(const struct request *request)
     if (request->sec_fetch_site && strcmp(request->sec_fetch_site, "same-origin") != 0 && strcmp(request->sec_fetch_site, "none") != 0)
         return false;
     if (!request->origin)
-        return true; /* no browser: browsers send it with every write */
+        return !request->who.device; /* browsers send it with every write, and cookies belong to browsers */
     host = strstr(request->origin, "://");
     return host && request->host && strcasecmp(host + 3, request->host) == 0;
 }
@@ -368,6 +369,7 @@ void api_answer_as(struct request *request, struct reply *reply)
     struct fault fault = {0};
     char allow[64] = "";
     unsigned refused;
+    int wait_s;
 
     *reply = (struct reply){0};
     request->route = find_route(request, allow, sizeof allow);
@@ -382,11 +384,20 @@ void api_answer_as(struct request *request, struct reply *reply)
         problem_reply_status(reply, refused, NULL);
         return;
     }
+    if (!limits_allow(request, &wait_s)) {
+        char wait[16];
+
+        snprintf(wait, sizeof wait, "%d", wait_s);
+        problem_reply_status(reply, 429, NULL);
+        reply_header(request, reply, "Retry-After", wait, NULL);
+        return;
+    }
     if (run(request, reply, &fault)) {
         problem_reply(reply, &fault);
         return;
     }
     not_modified(request, reply);
+    who_renew_cookie(request, reply);
 }
 
 void api_answer(struct request *request, struct reply *reply)

@@ -3,12 +3,19 @@ noinst_LIBRARIES += libtidemark-api.a
 libtidemark_api_a_SOURCES = \
 	src/api/calc.h src/api/calc_lid.c src/api/calc_reference_et.c src/api/calc_vessel.c \
 	src/api/demo.c src/api/demo.h \
+	src/api/devices.c src/api/devices.h \
 	src/api/dispatch.c src/api/request.h \
 	src/api/entries.c src/api/entries.h \
 	src/api/gardens.c src/api/gardens.h \
+	src/api/invites.c src/api/invites.h \
+	src/api/limits.c src/api/limits.h \
+	src/api/link.c src/api/link.h \
+	src/api/members.c src/api/members.h \
 	src/api/openapi.c \
+	src/api/pair.c \
 	src/api/problem.c src/api/problem.h \
 	src/api/routes.c src/api/routes.h \
+	src/api/sensors.c src/api/sensors.h \
 	src/api/shape.c src/api/shape.h \
 	src/api/tanks.c src/api/tanks.h \
 	src/api/vessels.c src/api/vessels.h \

@@ -2,8 +2,12 @@
 #include "api/routes.h"
 
 #include "api/calc.h"
+#include "api/devices.h"
 #include "api/entries.h"
 #include "api/gardens.h"
+#include "api/invites.h"
+#include "api/members.h"
+#include "api/sensors.h"
 #include "api/tanks.h"
 #include "api/vessels.h"
 
@@ -28,9 +32,22 @@ const struct route routes[] = {
     {"GET", "/api/v1/tanks/{tank}/outlook", ACCESS_VISITOR, tank_outlook_get, .gives = &outlook_shape, .about = "What the tank will do."},
 
     {"GET", "/api/v1/entries", ACCESS_VISITOR, entries_get, .asks = &entries_ask_shape, .gives = &entries_answer_shape, .about = "The log, newest first."},
-    {"POST", "/api/v1/entries", ACCESS_GROWER, entries_post, .takes = &entry_shape, .gives = &entry_shape, .about = "Logs one entry; sent twice it is kept once."},
+    {"POST", "/api/v1/entries", ACCESS_SENSOR, entries_post, .takes = &entry_shape, .gives = &entry_shape, .about = "Logs one entry; sent twice it is kept once."},
     {"GET", "/api/v1/entries/{entry}", ACCESS_VISITOR, entry_get, .gives = &entry_shape, .about = "One entry."},
 
     {"GET", "/api/v1/today", ACCESS_VISITOR, today_get, .gives = &today_shape, .about = "What wants a hand today."},
+
+    {"POST", "/api/v1/pair", ACCESS_ANYONE, pair_post, .takes = &pairing_shape, .gives = &paired_shape, .about = "Uses an invite up and pairs this device: its cookie comes with the answer."},
+    {"GET", "/api/v1/members", ACCESS_VISITOR, members_get, .asks = &page_ask_shape, .gives = &members_answer_shape, .about = "All members, removed ones too."},
+    {"POST", "/api/v1/members", ACCESS_KEEPER, members_post, .takes = &member_shape, .gives = &member_shape, .about = "Adds a member, who pairs by an invite."},
+    {"PATCH", "/api/v1/members/{member}", ACCESS_KEEPER, member_patch, .patches = &member_shape, .gives = &member_shape, .about = "Changes a member, or removes one; the last keeper stays."},
+    {"GET", "/api/v1/devices", ACCESS_VISITOR, devices_get, .asks = &page_ask_shape, .gives = &devices_answer_shape, .about = "A keeper sees all devices, others their own."},
+    {"DELETE", "/api/v1/devices/{device}", ACCESS_VISITOR, device_delete, .about = "Shuts a device out: one's own, or a keeper any."},
+    {"GET", "/api/v1/invites", ACCESS_KEEPER, invites_get, .asks = &page_ask_shape, .gives = &invites_answer_shape, .about = "All invites, without their links."},
+    {"POST", "/api/v1/invites", ACCESS_KEEPER, invites_post, .takes = &invite_sent_shape, .gives = &invite_made_shape, .about = "Makes an invite: a link that works once within seven days."},
+    {"DELETE", "/api/v1/invites/{invite}", ACCESS_KEEPER, invite_delete, .about = "Revokes an invite that was not used."},
+    {"GET", "/api/v1/sensors", ACCESS_KEEPER, sensors_get, .asks = &page_ask_shape, .gives = &sensors_answer_shape, .about = "All sensors, without their keys."},
+    {"POST", "/api/v1/sensors", ACCESS_KEEPER, sensors_post, .takes = &sensor_shape, .gives = &sensor_shape, .about = "Adds a sensor and shows its key this once."},
+    {"DELETE", "/api/v1/sensors/{sensor}", ACCESS_KEEPER, sensor_delete, .about = "Shuts a sensor out."},
 };
 const size_t routes_count = sizeof routes / sizeof *routes;

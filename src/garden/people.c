@@ -152,7 +152,8 @@ static int find(struct garden *garden, const char *token, finder *look, struct w
     if ((who->sensor != 0) != (look == find_sensor)) /* remembered from the other side: a key is no device's token */
         *who = (struct who){.role = ROLE_NONE};
     touched.who = *who;
-    if (who->role != ROLE_NONE && due)
+    who->due = who->role != ROLE_NONE && due;
+    if (who->due)
         store_write(garden->store, touch, &touched, NULL); /* a full disk must not end the reading */
     return 0;
 }

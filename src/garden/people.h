@@ -26,6 +26,7 @@ struct who {
     int64_t device; /* 0: asked from this machine without a device */
     int64_t sensor; /* 0: no sensor */
     const char *member_id, *name, *device_id; /* as others see them; NULL: nobody, no device */
+    bool due; /* not seen for a while: its use was noted just now */
 };
 
 /* base64url without padding, and the NUL. */

@@ -3,6 +3,7 @@
 
 #include <errno.h>
 #include <fcntl.h>
+#include <ifaddrs.h>
 #include <netdb.h>
 #include <netinet/in.h>
 #include <sodium.h>
@@ -27,7 +28,7 @@ struct listener {
     struct MHD_Daemon *daemon;
     int socket;
     char *cert, *key;
-    char address[160];
+    char address[160], reachable[160];
     unsigned port;
 };
 
@@ -95,20 +96,64 @@ static int open_address(struct listener *listener, const char *address, struct f
     return listener->socket < 0 ? fault_add(fault, FAULT_INPUT, "", "cannot listen at %s: %s", address, strerror(why)) : 0;
 }
 
+static void write_url(const struct address *at, bool tls, unsigned port, char *text, size_t room)
+{
+    char digits[ADDRESS_TEXT];
+    bool brackets = strchr(address_text(at, digits), ':') != NULL;
+
+    snprintf(text, room, "%s://%s%s%s:%u", tls ? "https" : "http", brackets ? "[" : "", digits, brackets ? "]" : "", port);
+}
+
+static bool is_every_address(const struct address *at)
+{
+    static const struct address v6 = {{0}}, v4 = {{[10] = 0xff, [11] = 0xff}};
+
+    return address_same(at, &v6) || address_same(at, &v4);
+}
+
+/* One of our addresses in the home network, IPv4 since people may have to type it; else at is left as it is. */
+static void find_own(struct address *at)
+{
+    struct ifaddrs *all = NULL;
+    struct address own;
+
+    if (getifaddrs(&all))
+        return;
+    for (const struct ifaddrs *one = all; one; one = one->ifa_next)
+        if (one->ifa_addr && one->ifa_addr->sa_family == AF_INET && address_of(&own, one->ifa_addr) && !address_is_loopback(&own)) {
+            *at = own;
+            break;
+        }
+    freeifaddrs(all);
+}
+
 static void note_address(struct listener *listener)
 {
     struct sockaddr_storage at;
     socklen_t size = sizeof at;
     struct address own = {{0}};
-    char text[ADDRESS_TEXT];
-    bool brackets;
 
     getsockname(listener->socket, (struct sockaddr *)&at, &size);
     address_of(&own, (struct sockaddr *)&at);
     listener->port = ntohs(at.ss_family == AF_INET ? ((struct sockaddr_in *)&at)->sin_port : ((struct sockaddr_in6 *)&at)->sin6_port);
-    brackets = strchr(address_text(&own, text), ':') != NULL;
-    snprintf(listener->address, sizeof listener->address, "%s://%s%s%s:%u", listener->front.tls ? "https" : "http",
-             brackets ? "[" : "", text, brackets ? "]" : "", listener->port);
+    write_url(&own, listener->front.tls, listener->port, listener->address, sizeof listener->address);
+    if (is_every_address(&own))
+        find_own(&own);
+    write_url(&own, listener->front.tls, listener->port, listener->reachable, sizeof listener->reachable);
+}
+
+void listen_guess(const char *address, bool tls, char *text, size_t room)
+{
+    struct address at = {{0}};
+    char host[128] = "", port[8] = "0";
+
+    if (split(address, host, port) == 0 && host[0] && !address_read(&at, host, strlen(host))) {
+        snprintf(text, room, "%s://%s:%s", tls ? "https" : "http", host, port);
+        return;
+    }
+    if (is_every_address(&at))
+        find_own(&at);
+    write_url(&at, tls, (unsigned)strtoul(port, NULL, 10), text, room);
 }
 
 /* --- TLS -------------------------------------------------------------------------------------- */
@@ -256,6 +301,11 @@ failed:
 const char *listen_address(const struct listener *listener)
 {
     return listener->address;
+}
+
+const char *listen_reachable(const struct listener *listener)
+{
+    return listener->reachable;
 }
 
 unsigned listen_port(const struct listener *listener)

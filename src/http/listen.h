@@ -8,6 +8,7 @@
 #define TIDEMARK_LISTEN_H
 
 #include <stdbool.h>
+#include <stddef.h>
 
 #include "calc/fault.h"
 
@@ -44,6 +45,12 @@ struct listener *listen_start(const struct listen_options *options, struct servi
 /* "http://127.0.0.1:8080", with the port that it really has. Lives as long as the listener. */
 const char *listen_address(const struct listener *listener);
 unsigned listen_port(const struct listener *listener);
+
+/* The same as another machine would have it: where we listen at every address, with one of our addresses in the home network. */
+const char *listen_reachable(const struct listener *listener);
+
+/* What listen_reachable would say of a daemon started with this --listen. */
+void listen_guess(const char *address, bool tls, char *text, size_t room);
 
 /* Takes no further requests, lets those under way finish (at most five seconds), frees everything. */
 void listen_stop(struct listener *listener);

@@ -1,0 +1,115 @@
+/* sensors.c - sensors over HTTP. A key is shown once, when it is made; it may post readings to its tanks, nothing else. */
+#include "api/sensors.h"
+
+#include "api/entries.h"
+#include "api/members.h"
+
+struct sensor_document {
+    const char *id, *name, *key;
+    struct list tanks; /* const char * */
+    int64_t made_at, last_used_at;
+    bool revoked;
+};
+
+static const struct field tank_field[] = {{NULL, FIELD_TEXT, FIELD_REQUIRED, 0, 1, 64, .about = "A tank, by id or short code."}};
+static const struct shape tank_shape_item = {.size = sizeof(const char *), .field = tank_field, .count = 1};
+
+#define AT(member) offsetof(struct sensor_document, member)
+static const struct field sensor_fields[] = {
+    {"id", FIELD_TEXT, FIELD_ANSWER_ONLY, AT(id), .about = "The sensor's id."},
+    {"name", FIELD_TEXT, FIELD_REQUIRED, AT(name), 1, PEOPLE_NAME_MOST, .about = "What to call it."},
+    {"tanks", FIELD_LIST, FIELD_REQUIRED, AT(tanks), 1, 100, .shape = &tank_shape_item, .about = "The tanks that it may post readings to."},
+    {"key", FIELD_TEXT, FIELD_ANSWER_ONLY, AT(key), .about = "Sent as Authorization: Bearer KEY; shown this once."},
+    {"made_at", FIELD_INSTANT, FIELD_ANSWER_ONLY, AT(made_at), .about = "When it was made."},
+    {"last_used_at", FIELD_INSTANT, FIELD_ANSWER_ONLY | FIELD_NULLABLE, AT(last_used_at), .about = "When it last posted, to ten minutes."},
+    {"revoked", FIELD_BOOL, FIELD_ANSWER_ONLY, AT(revoked), .about = "Shut out."},
+};
+#undef AT
+const struct shape sensor_shape = {.name = "Sensor", .size = sizeof(struct sensor_document), .field = sensor_fields,
+                                   .count = sizeof sensor_fields / sizeof *sensor_fields, .about = "A program that posts readings."};
+
+struct sensors_answer {
+    struct list items; /* struct sensor_document */
+    const char *next;
+};
+#define AT(member) offsetof(struct sensors_answer, member)
+static const struct field answer_fields[] = {
+    {"items", FIELD_LIST, FIELD_REQUIRED, AT(items), .shape = &sensor_shape, .about = "By age."},
+    {"next", FIELD_TEXT, FIELD_REQUIRED | FIELD_NULLABLE, AT(next), .about = "Cursor of the next page."},
+};
+#undef AT
+const struct shape sensors_answer_shape = {.name = "Sensors", .size = sizeof(struct sensors_answer), .field = answer_fields, .count = 2};
+
+static struct sensor_document document_of(const struct sensor_row *row, const char *key)
+{
+    return (struct sensor_document){.id = row->id,
+                                    .name = row->name,
+                                    .key = key,
+                                    .tanks = row->tanks,
+                                    .made_at = row->made_ms,
+                                    .last_used_at = row->last_used_ms,
+                                    .revoked = row->revoked_ms != STORE_NO_INT};
+}
+
+static int read_sensors(struct request *request, struct list *rows, struct fault *fault)
+{
+    const struct entries_ask *ask = request->asked;
+    struct store *store = request->service->garden->store;
+    struct db *db;
+    int64_t after;
+    int failed;
+
+    if (people_after(ask->after, &after, fault))
+        return -1;
+    db = store_read(store, fault);
+    if (!db)
+        return -1;
+    failed = sensors_list(db, after, ask->limit + 1, rows, request->arena, fault);
+    store_done(store, db);
+    return failed;
+}
+
+/* GET /api/v1/sensors */
+int sensors_get(struct request *request, struct reply *reply, struct fault *fault)
+{
+    const struct entries_ask *ask = request->asked;
+    struct list rows;
+    const struct sensor_row *row;
+    struct sensor_document *documents;
+    struct sensors_answer answer;
+
+    if (read_sensors(request, &rows, fault))
+        return -1;
+    row = rows.item;
+    answer.next = people_next(request->arena, rows.count > (size_t)ask->limit ? row[ask->limit - 1].key : 0, &rows.count, ask->limit);
+    documents = arena_take(request->arena, (rows.count + 1) * sizeof *documents);
+    if (!documents)
+        return fault_add(fault, FAULT_MEMORY, "", "out of memory");
+    for (size_t i = 0; i < rows.count; i++)
+        documents[i] = document_of(&row[i], NULL);
+    answer.items = (struct list){documents, rows.count};
+    return reply_json(reply, 200, shape_write(&sensors_answer_shape, &answer), fault);
+}
+
+/* POST /api/v1/sensors */
+int sensors_post(struct request *request, struct reply *reply, struct fault *fault)
+{
+    const struct sensor_document *given = request->given;
+    struct sensor_document document;
+    struct sensor_row row;
+    char key[TOKEN_TEXT];
+
+    if (people_sensor_add(request->service->garden, given->name, &given->tanks, &row, key, request->arena, fault))
+        return -1;
+    document = document_of(&row, key);
+    return reply_json(reply, 201, shape_write(&sensor_shape, &document), fault);
+}
+
+/* DELETE /api/v1/sensors/{sensor} */
+int sensor_delete(struct request *request, struct reply *reply, struct fault *fault)
+{
+    if (people_revoke_sensor(request->service->garden, request->part[0], fault))
+        return -1;
+    reply->status = 204;
+    return 0;
+}
