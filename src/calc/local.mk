@@ -2,9 +2,9 @@
 lib_LIBRARIES += libtidemark-calc.a
 libtidemark_calc_a_SOURCES = \
 	src/calc/fault.c src/calc/fault.h \
-	src/calc/label.h \
+	src/calc/label.c src/calc/label.h \
 	src/calc/lid.c src/calc/lid.h \
-	src/calc/nnls.h \
+	src/calc/nnls.c src/calc/nnls.h \
 	src/calc/recipe.h \
 	src/calc/units.c src/calc/units.h \
 	src/calc/vessel.c src/calc/vessel.h \

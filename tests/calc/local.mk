@@ -19,6 +19,24 @@ tests_calc_lid_CFLAGS = $(TEST_CFLAGS)
 tests_calc_lid_LDADD = $(CALC_TEST_LDADD)
 TESTS += tests/calc/lid
 
+check_PROGRAMS += tests/calc/nnls
+tests_calc_nnls_SOURCES = tests/calc/nnls.c
+tests_calc_nnls_CFLAGS = $(TEST_CFLAGS)
+tests_calc_nnls_LDADD = $(CALC_TEST_LDADD)
+TESTS += tests/calc/nnls
+
+check_PROGRAMS += tests/calc/nnls_cases
+tests_calc_nnls_cases_SOURCES = tests/calc/nnls_cases.c
+tests_calc_nnls_cases_CFLAGS = $(TEST_CFLAGS)
+tests_calc_nnls_cases_LDADD = libtidemark-calc.a -lm
+TESTS += tests/calc/nnls_against_scipy.sh
+
+check_PROGRAMS += tests/calc/label
+tests_calc_label_SOURCES = tests/calc/label.c
+tests_calc_label_CFLAGS = $(TEST_CFLAGS)
+tests_calc_label_LDADD = $(CALC_TEST_LDADD)
+TESTS += tests/calc/label
+
 check_PROGRAMS += tests/calc/units
 tests_calc_units_SOURCES = tests/calc/units.c
 tests_calc_units_CFLAGS = $(TEST_CFLAGS)
@@ -84,6 +102,7 @@ tests_calc_outlook_LDADD = $(CALC_TEST_LDADD)
 TESTS += tests/calc/outlook
 endif
 
+EXTRA_DIST += tests/calc/nnls_against_scipy.sh tests/calc/nnls_against_scipy.py
 EXTRA_DIST += \
 	fixtures/horticulture/README.md \
 	fixtures/horticulture/salts-worked-examples.csv \
