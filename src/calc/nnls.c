@@ -1,14 +1,17 @@
 /* nnls.c - bounded non-negative least squares.
  *
  * The columns are scaled to length 1 first, so that grams of a trace salt and of a main salt weigh alike in every
- * comparison; `q` are the scaled columns, `gram` their products. Each unknown is at zero, at its upper bound, or free; `free`
- * lists the free ones in the order of the Cholesky factor's rows:
+ * comparison; `q` are the scaled columns. Each unknown is at zero, at its upper bound, or free. The method works on a table that
+ * starts as the products q' q, with q' b beside it, and is swept by each unknown that is set free, and again when it stops
+ * being free (Goodnight, The American Statistician 33, 1979):
  *
- *     factor factor' = gram[free][free]
+ *                     free f                  others o              beside it
+ *     free f     inverse of q_f' q_f    solution of q_f x = q_o    least squares of the free ones
+ *     others o          ..              products of what of q_o    gradient of the others
+ *                                       q_f leaves over
  *
- * An unknown at a bound whose gradient points inside is set free, the free ones are solved for, and on the way to that
- * solution each that would leave its bounds is stopped there. Normal equations lose half of the digits, so each
- * answer is refined once with the true residual before it is believed.
+ * So each sweep gives the next least squares and the next gradient at once. Products lose half of the digits; an answer is
+ * refined with the true residual before it is believed.
  */
 #include "calc/nnls.h"
 
@@ -23,148 +26,221 @@
 
 struct work {
     const struct nnls *problem;
-    size_t n, rows4; /* rows rounded up to four: what is beyond is zero */
+    size_t n, rows4, columns4; /* rounded up to four: what is beyond is zero */
     double q[NNLS_COLUMNS][NNLS_ROWS], scale[NNLS_COLUMNS], upper[NNLS_COLUMNS];
-    double gram[NNLS_COLUMNS][NNLS_COLUMNS], target[NNLS_COLUMNS]; /* target = q' b */
+    double table[NNLS_COLUMNS][NNLS_COLUMNS], beside[NNLS_COLUMNS];
     double b_norm;
     double x[NNLS_COLUMNS], residual[NNLS_ROWS], gradient[NNLS_COLUMNS];
     enum nnls_place place[NNLS_COLUMNS];
-    bool barred[NNLS_COLUMNS]; /* set free in vain since anything changed */
-    size_t free_count, free[NNLS_COLUMNS];
-    double factor[NNLS_COLUMNS][NNLS_COLUMNS];
-    double inverse[NNLS_COLUMNS]; /* 1 / factor[i][i] */
+    /* The same for sums without branches, which a processor would guess wrongly half of the time: 1 at zero, -1 at the upper
+     * bound, 0 where free, or barred: set free in vain since anything changed.
+     */
+    double side[NNLS_COLUMNS];
     int rounds;
 };
 
 static double dot(const double *a, const double *b, size_t rows4)
 {
-    double s0 = 0.0, s1 = 0.0, s2 = 0.0, s3 = 0.0; /* four chains run side by side in the processor */
+    double sum[4] = {0}; /* four chains run side by side in the processor */
 
-    for (size_t i = 0; i < rows4; i += 4) {
-        s0 += a[i] * b[i];
-        s1 += a[i + 1] * b[i + 1];
-        s2 += a[i + 2] * b[i + 2];
-        s3 += a[i + 3] * b[i + 3];
-    }
-    return (s0 + s1) + (s2 + s3);
+    for (size_t i = 0; i < rows4; i += 4)
+        for (size_t k = 0; k < 4; k++)
+            sum[k] += a[i + k] * b[i + k];
+    return (sum[0] + sum[1]) + (sum[2] + sum[3]);
 }
 
-static int check(const struct nnls *problem, struct fault *fault)
+/* a -= share x b: the same count for a whole problem, which a processor learns, and no sum that waits for the one before. */
+static inline void take_off(double *restrict a, double share, const double *restrict b, size_t count4)
 {
-    double sum = 0.0;
-
-    if (problem->rows < 1 || problem->rows > NNLS_ROWS || problem->columns < 1 || problem->columns > NNLS_COLUMNS)
-        return fault_add(fault, FAULT_INPUT, "", "must be 1 to %d rows and 1 to %d columns", NNLS_ROWS, NNLS_COLUMNS);
-    for (size_t j = 0; j < problem->columns; j++) {
-        if (!(problem->upper[j] >= 0.0))
-            return fault_add(fault, FAULT_INPUT, "", "the upper bound of column %zu must be 0 or more", j);
-        for (size_t i = 0; i < problem->rows; i++)
-            sum += fabs(problem->a[j][i]);
-    }
-    for (size_t i = 0; i < problem->rows; i++)
-        sum += fabs(problem->b[i]);
-    /* Squares of these are added up below. */
-    if (!(sum < 1e150))
-        return fault_add(fault, FAULT_INPUT, "", "must be finite numbers, below 1e150");
-    return 0;
+    for (size_t i = 0; i < count4; i += 4)
+        for (size_t k = 0; k < 4; k++)
+            a[i + k] -= share * b[i + k];
 }
 
-static void set_up(struct work *work, const struct nnls *problem)
+/* Squares are added up; what is not finite, or its square is not, is found in the sum. */
+static bool is_usable(double square)
 {
-    double b[NNLS_ROWS] = {0};
+    return square <= 1e300;
+}
+
+/* Scales the columns and makes the table. False where a number cannot be used. */
+static bool set_up(struct work *work, const struct nnls *problem)
+{
+    size_t rows = problem->rows;
 
     work->problem = problem;
     work->n = problem->columns;
-    work->rows4 = (problem->rows + 3) & ~(size_t)3;
-    memcpy(b, problem->b, problem->rows * sizeof *b);
-    memcpy(work->residual, b, sizeof b);
-    work->b_norm = sqrt(dot(b, b, work->rows4));
-    work->free_count = 0;
+    work->rows4 = (rows + 3) & ~(size_t)3;
+    work->columns4 = (work->n + 3) & ~(size_t)3;
     work->rounds = 0;
+    for (size_t i = 0; i < work->rows4; i++)
+        work->residual[i] = i < rows ? problem->b[i] : 0.0;
+    work->b_norm = dot(work->residual, work->residual, work->rows4);
+    if (!is_usable(work->b_norm))
+        return false;
+    work->b_norm = sqrt(work->b_norm);
     for (size_t j = 0; j < work->n; j++) {
         double *q = work->q[j], length;
 
-        memcpy(q, problem->a[j], problem->rows * sizeof *q);
-        for (size_t i = problem->rows; i < work->rows4; i++)
+        memcpy(q, problem->a[j], rows * sizeof *q);
+        for (size_t i = rows; i < work->rows4; i++)
             q[i] = 0.0;
-        length = sqrt(dot(q, q, work->rows4));
+        length = dot(q, q, work->rows4);
+        if (!is_usable(length) || !(problem->upper[j] >= 0.0))
+            return false;
+        length = sqrt(length);
         work->scale[j] = length > 0.0 ? 1.0 / length : 0.0;
         for (size_t i = 0; i < work->rows4; i++)
             q[i] *= work->scale[j];
         work->upper[j] = length > 0.0 ? problem->upper[j] * length : 0.0; /* a column of zeros stays at zero */
-        work->target[j] = dot(q, b, work->rows4);
+        work->beside[j] = dot(q, work->residual, work->rows4);
         for (size_t k = 0; k < j; k++)
-            work->gram[j][k] = work->gram[k][j] = dot(q, work->q[k], work->rows4);
-        work->gram[j][j] = length > 0.0 ? 1.0 : 0.0;
+            work->table[j][k] = work->table[k][j] = dot(q, work->q[k], work->rows4);
+        work->table[j][j] = length > 0.0 ? 1.0 : 0.0;
         work->x[j] = 0.0;
         work->place[j] = NNLS_AT_ZERO;
-        work->barred[j] = false;
+        work->side[j] = work->upper[j] > 0.0 ? 1.0 : 0.0;
+        for (size_t k = work->n; k < work->columns4; k++)
+            work->table[j][k] = 0.0;
     }
-}
-
-/* ------------------------------------------------------------- Cholesky of the free */
-
-/* Row i of the factor from the rows before it; false where its column depends on theirs. */
-static bool factor_row(struct work *work, size_t i)
-{
-    const double *products = work->gram[work->free[i]];
-    double left = products[work->free[i]];
-
-    for (size_t k = 0; k < i; k++) {
-        double sum = products[work->free[k]];
-
-        for (size_t l = 0; l < k; l++)
-            sum -= work->factor[i][l] * work->factor[k][l];
-        sum *= work->inverse[k];
-        work->factor[i][k] = sum;
-        left -= sum * sum;
-    }
-    if (!(left > DEPENDENT))
-        return false;
-    work->factor[i][i] = sqrt(left);
-    work->inverse[i] = 1.0 / work->factor[i][i];
     return true;
 }
 
-/* Takes free unknown number i out; the rows below it are made anew. */
-static void unfree(struct work *work, size_t i)
+/* Sweeps the table by unknown p, which must not depend on the free ones. Sweeping again takes it back. The column of p is
+ * written last of all: a number stored alone holds up the next load of its neighbours.
+ */
+static void sweep(struct work *work, size_t p)
 {
-    work->free_count--;
-    for (size_t k = i; k < work->free_count; k++)
-        work->free[k] = work->free[k + 1];
-    for (size_t k = i; k < work->free_count; k++)
-        if (!factor_row(work, k)) {
-            /* Fewer columns are never nearer to each other, but rounding may say so: let go of this one too. */
-            work->place[work->free[k]] = work->x[work->free[k]] >= work->upper[work->free[k]] ? NNLS_AT_UPPER : NNLS_AT_ZERO;
-            work->x[work->free[k]] = work->place[work->free[k]] == NNLS_AT_UPPER ? work->upper[work->free[k]] : 0.0;
-            work->free_count--;
-            for (size_t m = k; m < work->free_count; m++)
-                work->free[m] = work->free[m + 1];
-            k--;
+    double *pivot = work->table[p], inverse = 1.0 / pivot[p], beside = work->beside[p] * inverse;
+
+    for (size_t k = 0; k < work->columns4; k += 4)
+        for (size_t m = 0; m < 4; m++)
+            pivot[k + m] *= inverse;
+    for (size_t i = 0; i < work->n; i++) {
+        double share = work->table[i][p];
+
+        if (i == p)
+            continue;
+        take_off(work->table[i], share, pivot, work->columns4);
+        work->table[i][p] = -share * inverse;
+        work->beside[i] -= share * beside;
+    }
+    pivot[p] = inverse;
+    work->beside[p] = beside;
+}
+
+/* What stands beside the table, when an unknown that is not free moves by this much. */
+static void shift(struct work *work, size_t j, double by)
+{
+    for (size_t i = 0; i < work->n; i++)
+        work->beside[i] -= work->table[i][j] * by;
+}
+
+/* The unknown at a bound that gains most by leaving it, or n. */
+static size_t choose(const struct work *work, const double *gradient)
+{
+    double best = GRADIENT_LEAST * work->b_norm;
+    size_t chosen = work->n;
+
+    for (size_t j = 0; j < work->n; j++) {
+        double gain = work->side[j] * gradient[j];
+        bool better = gain > best;
+
+        best = better ? gain : best;
+        chosen = better ? j : chosen;
+    }
+    return chosen;
+}
+
+/* Sets j free if the least squares then moves it inwards; else bars it. */
+static bool set_free(struct work *work, size_t j)
+{
+    bool from_upper = work->place[j] == NNLS_AT_UPPER;
+
+    work->side[j] = 0.0;
+    if (!(work->table[j][j] > DEPENDENT))
+        return false;
+    if (from_upper)
+        shift(work, j, -work->upper[j]);
+    sweep(work, j);
+    work->rounds++;
+    if (from_upper ? work->beside[j] < work->upper[j] : work->beside[j] > 0.0) {
+        work->place[j] = NNLS_FREE;
+        return true;
+    }
+    sweep(work, j);
+    if (from_upper)
+        shift(work, j, work->upper[j]);
+    return false;
+}
+
+/* How far the free unknowns can go towards their least squares before one of them meets a bound: a share of the way, and
+ * which; n where all of the way is free.
+ */
+static size_t first_to_stop(const struct work *work, double *way)
+{
+    size_t first = work->n;
+
+    for (size_t j = 0; j < work->n; j++) {
+        double from = work->x[j], to = work->beside[j], share;
+
+        if (work->place[j] != NNLS_FREE || (to > 0.0 && to <= work->upper[j]))
+            continue;
+        share = to > 0.0 ? (work->upper[j] - from) / (to - from) : from / (from - to);
+        if (!(share >= *way) || first == work->n) { /* nothing to go, from 0 to 0, gives no number: stop there too */
+            *way = share > 0.0 ? share : 0.0;
+            first = j;
         }
+    }
+    return first;
 }
 
-/* Solves factor factor' z = z in place. */
-static void solve(const struct work *work, double *z)
+static bool all_inside(const struct work *work)
 {
-    for (size_t i = 0; i < work->free_count; i++) {
-        double sum = z[i];
+    int outside = 0;
 
-        for (size_t k = 0; k < i; k++)
-            sum -= work->factor[i][k] * z[k];
-        z[i] = sum * work->inverse[i];
-    }
-    for (size_t i = work->free_count; i-- > 0;) {
-        double done = z[i] * work->inverse[i];
-
-        z[i] = done;
-        for (size_t k = 0; k < i; k++)
-            z[k] -= work->factor[i][k] * done;
-    }
+    for (size_t j = 0; j < work->n; j++)
+        outside |= (work->place[j] == NNLS_FREE) & !((work->beside[j] > 0.0) & (work->beside[j] <= work->upper[j]));
+    return !outside;
 }
 
-/* ------------------------------------------------------------------ residuals */
+static void stop(struct work *work, size_t j)
+{
+    bool at_upper = work->beside[j] > 0.0;
 
+    sweep(work, j);
+    work->x[j] = at_upper ? work->upper[j] : 0.0;
+    work->place[j] = at_upper ? NNLS_AT_UPPER : NNLS_AT_ZERO;
+    if (at_upper)
+        shift(work, j, work->upper[j]);
+    work->rounds++;
+}
+
+/* Moves the free unknowns to their least squares, stopping on the way each that meets a bound; then all may be tried again. */
+static void move(struct work *work)
+{
+    double way;
+
+    do {
+        size_t first = work->n;
+
+        way = 1.0;
+        if (!all_inside(work))
+            first = first_to_stop(work, &way);
+        for (size_t j = 0; j < work->n; j++) {
+            double moved = first == work->n ? work->beside[j] : work->x[j] + way * (work->beside[j] - work->x[j]);
+
+            work->x[j] = work->place[j] == NNLS_FREE ? moved : work->x[j];
+        }
+        if (first == work->n)
+            break;
+        stop(work, first);
+    } while (true);
+    for (size_t j = 0; j < work->n; j++)
+        work->side[j] = work->upper[j] > 0.0 ? (work->place[j] == NNLS_AT_ZERO) - (double)(work->place[j] == NNLS_AT_UPPER) : 0.0;
+}
+
+/* Residual and gradient from the columns themselves. */
 static void take_residual(struct work *work)
 {
     const struct nnls *problem = work->problem;
@@ -172,132 +248,45 @@ static void take_residual(struct work *work)
     memcpy(work->residual, problem->b, problem->rows * sizeof(double));
     for (size_t j = 0; j < work->n; j++)
         if (work->x[j] != 0.0)
-            for (size_t i = 0; i < work->rows4; i++)
-                work->residual[i] -= work->q[j][i] * work->x[j];
+            take_off(work->residual, work->x[j], work->q[j], work->rows4);
     for (size_t j = 0; j < work->n; j++)
         work->gradient[j] = dot(work->q[j], work->residual, work->rows4);
 }
 
-/* The gradient by products: cheaper, and near enough to choose by. */
-static void take_gradient(struct work *work)
-{
-    for (size_t j = 0; j < work->n; j++)
-        work->gradient[j] = work->target[j];
-    for (size_t k = 0; k < work->n; k++)
-        if (work->x[k] != 0.0)
-            for (size_t j = 0; j < work->n; j++)
-                work->gradient[j] -= work->gram[k][j] * work->x[k];
-}
-
-/* The unknown at a bound that gains most by leaving it, or n. */
-static size_t choose(const struct work *work)
-{
-    double best = GRADIENT_LEAST * work->b_norm;
-    size_t chosen = work->n;
-
-    for (size_t j = 0; j < work->n; j++) {
-        double gain = work->place[j] == NNLS_AT_ZERO ? work->gradient[j] : -work->gradient[j];
-
-        if (work->place[j] == NNLS_FREE || work->barred[j] || work->upper[j] == 0.0 || !(gain > best))
-            continue;
-        best = gain;
-        chosen = j;
-    }
-    return chosen;
-}
-
-/* Least squares over the free unknowns, those at a bound standing still. */
-static void solve_free(struct work *work, double *z)
-{
-    for (size_t i = 0; i < work->free_count; i++)
-        z[i] = work->target[work->free[i]];
-    for (size_t k = 0; k < work->n; k++)
-        if (work->place[k] == NNLS_AT_UPPER)
-            for (size_t i = 0; i < work->free_count; i++)
-                z[i] -= work->gram[work->free[i]][k] * work->upper[k];
-    solve(work, z);
-    work->rounds++;
-}
-
-/* Moves towards z until the first free unknown meets a bound, and stops that one there. False when all of the way was free. */
-static bool stopped_on_the_way(struct work *work, const double *z)
-{
-    double way = 1.0;
-    size_t stopped = work->free_count;
-    bool at_upper = false;
-
-    for (size_t i = 0; i < work->free_count; i++) {
-        size_t j = work->free[i];
-        bool over = z[i] > work->upper[j];
-        double share;
-
-        if (z[i] > 0.0 && !over)
-            continue;
-        share = over ? (work->upper[j] - work->x[j]) / (z[i] - work->x[j]) : work->x[j] / (work->x[j] - z[i]);
-        if (!(share >= way)) { /* x = z = 0 gives no number: stop there too */
-            way = share > 0.0 ? share : 0.0;
-            stopped = i;
-            at_upper = over;
-        }
-    }
-    for (size_t i = 0; i < work->free_count; i++)
-        work->x[work->free[i]] += way * (z[i] - work->x[work->free[i]]);
-    if (stopped == work->free_count)
-        return false;
-    work->x[work->free[stopped]] = at_upper ? work->upper[work->free[stopped]] : 0.0;
-    work->place[work->free[stopped]] = at_upper ? NNLS_AT_UPPER : NNLS_AT_ZERO;
-    unfree(work, stopped);
-    return true;
-}
-
-/* Sets j free if the solution then moves it inwards; else bars it. */
-static bool set_free(struct work *work, size_t j, double *z)
-{
-    bool from_upper = work->place[j] == NNLS_AT_UPPER;
-    bool moves;
-
-    work->free[work->free_count] = j;
-    if (factor_row(work, work->free_count)) {
-        work->free_count++;
-        work->place[j] = NNLS_FREE;
-        solve_free(work, z);
-        moves = from_upper ? z[work->free_count - 1] < work->upper[j] : z[work->free_count - 1] > 0.0;
-        if (moves)
-            return true;
-        work->free_count--;
-        work->place[j] = from_upper ? NNLS_AT_UPPER : NNLS_AT_ZERO;
-    }
-    work->barred[j] = true;
-    return false;
-}
-
-/* One Newton step of the free unknowns with the true residual: gives back the digits that the products lost. */
+/* Newton steps of the free unknowns with the true residual give back the digits that the products lost: one, or some more
+ * where columns are nearly dependent.
+ */
 static void refine(struct work *work)
 {
-    double z[NNLS_COLUMNS];
+    double moved = 1.0, ahead[NNLS_COLUMNS] = {0};
 
-    take_residual(work);
-    for (size_t i = 0; i < work->free_count; i++)
-        z[i] = work->gradient[work->free[i]];
-    solve(work, z);
-    for (size_t i = 0; i < work->free_count; i++) {
-        size_t j = work->free[i];
+    for (int step = 0; step < 4 && moved > 1e-11 * work->b_norm; step++) {
+        take_residual(work);
+        moved = 0.0;
+        for (size_t j = 0; j < work->n; j++)
+            ahead[j] = work->place[j] == NNLS_FREE ? work->gradient[j] : 0.0;
+        for (size_t j = 0; j < work->n; j++) {
+            double before = work->x[j], by;
 
-        work->x[j] = fmin(fmax(work->x[j] + z[i], 0.0), work->upper[j]);
+            if (work->place[j] != NNLS_FREE)
+                continue;
+            by = before + dot(work->table[j], ahead, work->columns4);
+            work->x[j] = by < 0.0 ? 0.0 : by > work->upper[j] ? work->upper[j] : by;
+            by = work->x[j] - before;
+            moved = fabs(by) > moved ? fabs(by) : moved;
+            take_off(work->residual, by, work->q[j], work->rows4);
+        }
     }
-    take_residual(work);
 }
 
 static void tell(const struct work *work, struct nnls_solution *solution)
 {
-    size_t rows = work->problem->rows;
-
     for (size_t j = 0; j < work->n; j++) {
         solution->x[j] = work->place[j] == NNLS_AT_UPPER ? work->problem->upper[j] : work->x[j] * work->scale[j];
         solution->gradient[j] = work->scale[j] > 0.0 ? work->gradient[j] / work->scale[j] : 0.0;
         solution->place[j] = work->place[j];
     }
-    memcpy(solution->residual, work->residual, rows * sizeof(double));
+    memcpy(solution->residual, work->residual, work->problem->rows * sizeof(double));
     solution->norm = sqrt(dot(work->residual, work->residual, work->rows4));
     solution->rounds = work->rounds;
 }
@@ -305,35 +294,28 @@ static void tell(const struct work *work, struct nnls_solution *solution)
 int nnls_solve(const struct nnls *problem, struct nnls_solution *solution, struct fault *fault)
 {
     struct work work;
-    double z[NNLS_COLUMNS];
-    bool refined = false;
+    const double *gradient = work.beside; /* of those that are not free: near enough to choose by */
     int most;
 
-    if (check(problem, fault))
-        return -1;
-    set_up(&work, problem);
-    memcpy(work.gradient, work.target, work.n * sizeof(double));
+    if (problem->rows < 1 || problem->rows > NNLS_ROWS || problem->columns < 1 || problem->columns > NNLS_COLUMNS)
+        return fault_add(fault, FAULT_INPUT, "", "must be 1 to %d rows and 1 to %d columns", NNLS_ROWS, NNLS_COLUMNS);
+    if (!set_up(&work, problem))
+        return fault_add(fault, FAULT_INPUT, "", "must be finite numbers, below 1e150, with upper bounds of 0 or more");
     most = 6 * (int)work.n + 10;
     for (int outer = 0; outer < most; outer++) {
-        size_t chosen = choose(&work);
+        size_t chosen = choose(&work, gradient);
 
-        if (chosen == work.n) {
-            if (refined) {
-                tell(&work, solution);
-                return 0;
-            }
-            /* Nothing gains by the products; is that so by the true residual? */
-            refine(&work);
-            refined = true;
-            continue;
+        if (chosen == work.n && gradient == work.gradient) {
+            tell(&work, solution);
+            return 0;
         }
-        if (!set_free(&work, chosen, z))
-            continue;
-        while (stopped_on_the_way(&work, z))
-            solve_free(&work, z);
-        memset(work.barred, 0, sizeof work.barred);
-        take_gradient(&work);
-        refined = false;
+        if (chosen == work.n) { /* nothing gains by the table; is that so by the true residual? */
+            refine(&work);
+            gradient = work.gradient;
+        } else if (set_free(&work, chosen)) {
+            move(&work);
+            gradient = work.beside;
+        }
     }
     return fault_add(fault, FAULT_INPUT, "", "no least squares found in %d rounds", most);
 }

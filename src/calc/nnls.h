@@ -2,7 +2,7 @@
  *
  * Finds x, 0 <= x <= upper, that makes |A x - b| least. The active set method of Lawson and Hanson, Solving Least
  * Squares Problems (1974), chapter 23, with upper bounds as a third set (Stark and Parker, Computational Statistics 10,
- * 1995), on Cholesky factors of the normal equations, refined with true residuals. Rows and columns are weighted by the caller.
+ * 1995), on swept normal equations, refined with true residuals. Rows and columns are weighted by the caller.
  * Pure: no clock, no locale, no allocation; safe from any thread.
  */
 #ifndef TIDEMARK_NNLS_H
@@ -31,8 +31,8 @@ struct nnls_solution {
     int rounds;                      /* least squares solved */
 };
 
-/* Solves. Always ends: each round lowers the residual or takes a column out for good, and rounds are counted (at most
- * 3 x columns + 10 outer ones, as scipy does with 3 x columns).
+/* Solves. Always ends: each round lowers the residual or bars a column, and columns are set free at most 6 x columns + 10
+ * times.
  *
  * Returns 0, or -1 with FAULT_INPUT at "": sizes out of range, a value not finite, an upper bound below 0 or not a number;
  * or the rounds ran out. *solution is untouched then.

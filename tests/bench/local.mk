@@ -18,6 +18,13 @@ bench: $(EXTRA_PROGRAMS) $(bin_PROGRAMS) site.stamp
 .PHONY: bench
 CLEANFILES += $(EXTRA_PROGRAMS)
 
+# nnls: one least squares of 14 x 12, beside scipy's
+EXTRA_PROGRAMS += tests/bench/nnls
+tests_bench_nnls_SOURCES = tests/bench/nnls.c
+tests_bench_nnls_CFLAGS = $(AM_CFLAGS)
+tests_bench_nnls_LDADD = libtidemark-calc.a -lm
+EXTRA_DIST += tests/bench/nnls_scipy.py
+
 # solution: one solution to species, pH, EC and saturation
 if HAVE_CHECK
 EXTRA_PROGRAMS += tests/bench/solution
