@@ -128,11 +128,11 @@ static bool own_origin(const struct request *request)
     return host && request->host && strcasecmp(host + 3, request->host) == 0;
 }
 
-static bool is_json(const char *type)
+static bool is_type(const char *type, const char *wanted)
 {
     size_t length = type ? strcspn(type, "; \t") : 0;
 
-    return length == 16 && strncasecmp(type, "application/json", 16) == 0;
+    return length == strlen(wanted) && strncasecmp(type, wanted, length) == 0;
 }
 
 /* Brackets inside texts do not count. Jansson has a limit of its own, far above what its recursion wants of a small stack. */
@@ -233,11 +233,10 @@ static json_t *query_value(const struct field *field, const char *text)
     return json_string(text);
 }
 
-/* The query as a document, read by the same reader as a body. */
-static json_t *query_document(struct request *request, const struct shape *shape, struct fault *fault)
+/* A query, or the body of a form, as a document: read by the same reader as any body. */
+static json_t *query_document(struct request *request, const struct shape *shape, const char *at, struct fault *fault)
 {
     json_t *document = json_object();
-    const char *at = request->query;
 
     while (document && *at) {
         size_t length = strcspn(at, "&"), split = strcspn(at, "=&");
@@ -263,7 +262,7 @@ static const struct shape nothing_asked = {.size = 1};
 static int read_query(struct request *request, struct fault *fault)
 {
     const struct shape *shape = request->route->asks ? request->route->asks : &nothing_asked;
-    json_t *document = query_document(request, shape, fault);
+    json_t *document = query_document(request, shape, request->query, fault);
     void *asked = arena_take(request->arena, shape->size);
     int failed;
 
@@ -325,7 +324,13 @@ static int run(struct request *request, struct reply *reply, struct fault *fault
 
     if (read_query(request, fault))
         return -1;
-    if (takes || request->route->patches) {
+    if (request->route->form) {
+        const char *body = arena_format(request->arena, "%.*s", (int)request->body_length, request->body ? request->body : "");
+
+        document = body ? query_document(request, takes, body, fault) : NULL;
+        if (!document)
+            return fault->count ? -1 : fault_add(fault, FAULT_MEMORY, "", "out of memory");
+    } else if (takes || request->route->patches) {
         document = parse(request, fault);
         if (!document)
             return -1;
@@ -357,7 +362,10 @@ static unsigned check(const struct request *request)
         return 0;
     if (!own_origin(request))
         return 403;
-    if ((route->takes || route->patches) && !is_json(request->content_type))
+    /* A form can be sent by a page of any origin: for it the Origin must be there. */
+    if (route->form && (!request->origin || !is_type(request->content_type, "application/x-www-form-urlencoded")))
+        return request->origin ? 415 : 403;
+    if (!route->form && (route->takes || route->patches) && !is_type(request->content_type, "application/json"))
         return 415;
     if (request->body_length > (route->body_most ? route->body_most : BODY_MOST))
         return 413;

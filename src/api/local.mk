@@ -13,13 +13,16 @@ libtidemark_api_a_SOURCES = \
 	src/api/members.c src/api/members.h \
 	src/api/openapi.c \
 	src/api/pair.c \
+	src/api/health.c src/api/health.h \
+	src/api/plain.c src/api/plain.h \
 	src/api/problem.c src/api/problem.h \
 	src/api/routes.c src/api/routes.h \
 	src/api/sensors.c src/api/sensors.h \
 	src/api/shape.c src/api/shape.h \
 	src/api/tanks.c src/api/tanks.h \
 	src/api/vessels.c src/api/vessels.h \
-	src/api/who.c src/api/who.h
+	src/api/who.c src/api/who.h \
+	src/api/words.c src/api/words.h
 nodist_libtidemark_api_a_SOURCES = src/api/demo_garden.c
 libtidemark_api_a_CFLAGS = $(AM_CFLAGS) $(JANSSON_CFLAGS) $(SQLITE_CFLAGS) $(SODIUM_CFLAGS)
 libtidemark_api_a_CPPFLAGS = $(AM_CPPFLAGS) -DVERSION='"$(PACKAGE_VERSION)"'

@@ -121,9 +121,13 @@ json_t *routes_openapi(void)
 
     json_object_set_new(named, "Problem", problem_schema());
     for (size_t i = 0; i < routes_count; i++) {
-        json_t *path = json_object_get(paths, routes[i].path);
+        json_t *path;
         char method[8];
         size_t length = 0;
+
+        if (strncmp(routes[i].path, "/api/", 5) != 0)
+            continue; /* pages are not part of the API */
+        path = json_object_get(paths, routes[i].path);
 
         if (!path) {
             path = json_object();

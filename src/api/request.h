@@ -16,12 +16,14 @@
 #include "store/arena.h"
 
 struct route;
+struct words;
 
 /* What the process was started with, shared by all threads, never changed after start. */
 struct service {
     struct garden *garden;
     const char *public_url; /* from the option; NULL: the garden's own setting, else the request's Host */
     const char *www;        /* folder of the pages */
+    const struct words *words; /* texts of the plain pages (api/words.h); NULL: their keys are shown */
     bool loopback_is_keeper; /* asked from loopback without a device: a keeper (the shelf computer itself); --demo and first start */
 };
 

@@ -8,6 +8,8 @@
 #include "api/invites.h"
 #include "api/members.h"
 #include "api/sensors.h"
+#include "api/health.h"
+#include "api/plain.h"
 #include "api/tanks.h"
 #include "api/vessels.h"
 
@@ -49,5 +51,10 @@ const struct route routes[] = {
     {"GET", "/api/v1/sensors", ACCESS_KEEPER, sensors_get, .asks = &page_ask_shape, .gives = &sensors_answer_shape, .about = "All sensors, without their keys."},
     {"POST", "/api/v1/sensors", ACCESS_KEEPER, sensors_post, .takes = &sensor_shape, .gives = &sensor_shape, .about = "Adds a sensor and shows its key this once."},
     {"DELETE", "/api/v1/sensors/{sensor}", ACCESS_KEEPER, sensor_delete, .about = "Shuts a sensor out."},
+    {"GET", "/healthz", ACCESS_ANYONE, health_get, .gives = &health_shape, .about = "Whether the garden file answers."},
+    {"GET", "/t/{code}", ACCESS_ANYONE, label_get, .about = "A scanned label."},
+    {"GET", "/plain", ACCESS_VISITOR, plain_today_get, .about = "Today, without script."},
+    {"GET", "/plain/tank/{tank}", ACCESS_VISITOR, plain_tank_get, .about = "One tank and its forms, without script."},
+    {"POST", "/plain/log", ACCESS_GROWER, plain_log_post, .takes = &plain_log_shape, .form = true, .about = "Logs one entry from a form."},
 };
 const size_t routes_count = sizeof routes / sizeof *routes;

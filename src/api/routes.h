@@ -27,6 +27,7 @@ struct route {
     const struct shape *patches; /* the body names some members of this document (RFC 7396 merge patch, one level deep) */
     const struct shape *gives; /* a 2xx answer; NULL: bytes that are not JSON */
     const char *about;         /* one sentence for openapi.json */
+    bool form;                 /* `takes` comes from a form without script: application/x-www-form-urlencoded */
     size_t body_most;          /* bytes; 0: 256 KiB */
 };
 

@@ -1,5 +1,6 @@
 # Writers of formats that others read: pure, no store, no rules.
 noinst_LIBRARIES += libtidemark-format.a
 libtidemark_format_a_SOURCES = \
+	src/format/html.c src/format/html.h \
 	src/format/qr.c src/format/qr.h
 libtidemark_format_a_CFLAGS = $(AM_CFLAGS) $(QRENCODE_CFLAGS)
