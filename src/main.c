@@ -10,7 +10,9 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
+#include "api/demo.h"
 #include "api/request.h"
+#include "api/words.h"
 #include "door.h"
 #include "format/qr.h"
 #include "garden/garden.h"
@@ -142,8 +144,6 @@ static void read_options(struct options *options, int argc, char **argv)
         refuse("what is meant by ", argv[optind]);
     if (options->demo == (options->garden != NULL))
         refuse(options->demo ? "--demo has a garden of its own, leave --garden out" : "which garden? --garden FILE, or --demo", "");
-    if (options->demo)
-        refuse("the invented garden is not there yet; use --garden FILE", "");
     if (options->demo && options->pair)
         refuse("the keeper of an invented garden is whoever sits here: no --pair with --demo", "");
 }
@@ -261,20 +261,17 @@ static int print_first_link(const struct house *house, struct fault *fault)
 
 /* --- running ---------------------------------------------------------------------------------- */
 
-static int serve(struct garden *garden, const struct options *options, const char *door_name, const sigset_t *ends)
+static int answer(struct service *service, const struct options *options, const char *door_name, const sigset_t *ends)
 {
-    struct service service = {
-        .garden = garden,
-        .public_url = options->listen.public_url,
-        .www = options->listen.www,
-        .loopback_is_keeper = options->demo,
-    };
-    struct house house = {garden, options->listen.public_url, ""};
+    struct house house = {service->garden, options->listen.public_url, ""};
     struct fault fault = {0};
-    struct listener *listener = listen_start(&options->listen, &service, &fault);
+    struct listener *listener;
     struct door *door;
     int caught;
 
+    if (options->demo && demo_load(service, &fault))
+        return report("cannot fill the demo", &fault);
+    listener = listen_start(&options->listen, service, &fault);
     if (!listener)
         return report("cannot serve", &fault);
     snprintf(house.address, sizeof house.address, "%s", listen_reachable(listener));
@@ -286,6 +283,23 @@ static int serve(struct garden *garden, const struct options *options, const cha
     door_close(door);
     listen_stop(listener);
     return EXIT_SUCCESS;
+}
+
+static int serve(struct garden *garden, const struct options *options, const char *door_name, const sigset_t *ends)
+{
+    struct fault fault = {0};
+    struct words *words = words_load(options->listen.www, &fault);
+    struct service service = {
+        .garden = garden,
+        .public_url = options->listen.public_url,
+        .www = options->listen.www,
+        .words = words,
+        .loopback_is_keeper = options->demo,
+    };
+    int status = words ? answer(&service, options, door_name, ends) : report("cannot read the pages", &fault);
+
+    words_free(words);
+    return status;
 }
 
 /* Nobody serves the garden just now: the link is for the next start. */

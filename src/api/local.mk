@@ -25,13 +25,20 @@ libtidemark_api_a_SOURCES = \
 	src/api/words.c src/api/words.h
 nodist_libtidemark_api_a_SOURCES = src/api/demo_garden.c
 libtidemark_api_a_CFLAGS = $(AM_CFLAGS) $(JANSSON_CFLAGS) $(SQLITE_CFLAGS) $(SODIUM_CFLAGS)
-libtidemark_api_a_CPPFLAGS = $(AM_CPPFLAGS) -DVERSION='"$(PACKAGE_VERSION)"'
 
 # What everything above the API links, in the order the linker wants.
 TIDEMARK_LIBS = libtidemark-api.a libtidemark-garden.a libtidemark-store.a libtidemark-format.a libtidemark-calc.a
 TIDEMARK_SYSTEM_LIBS = $(SQLITE_LIBS) $(JANSSON_LIBS) $(SODIUM_LIBS) $(QRENCODE_LIBS) $(ICAL_LIBS) -lpthread -lm
 
-EXTRA_DIST += src/api/openapi_main.c
+# openapi.json is printed by a program made from the same tables.
+noinst_PROGRAMS += openapi
+openapi_SOURCES = src/api/openapi_main.c
+openapi_CFLAGS = $(AM_CFLAGS) $(JANSSON_CFLAGS) $(SQLITE_CFLAGS)
+openapi_LDADD = $(TIDEMARK_LIBS) $(TIDEMARK_SYSTEM_LIBS)
+
+WWW_MADE += site/openapi.json
+site/openapi.json: openapi$(EXEEXT)
+	$(AM_V_GEN)$(MKDIR_P) site && ./openapi$(EXEEXT) > $@.tmp && mv -f $@.tmp $@
 
 # The invented garden is part of the program: --demo needs no file beside it.
 src/api/demo_garden.c: $(srcdir)/fixtures/demo/garden.json

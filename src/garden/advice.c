@@ -99,6 +99,10 @@ static int water_rules(struct rules *rules)
     days = outlook->low_on.p10 - rules->place->today;
     if (days > SOON_DAYS)
         return 0;
+    /* What is left will do until the harvest: there is nothing to be done about the low date. */
+    if (standing->topup && standing->topup->strength == TOPUP_NOTHING && standing->topup->why_count &&
+        standing->topup->why[0].kind == TOPUP_ENOUGH)
+        return 0;
     advice = advise(rules, ADVICE_RUNS_LOW, days, ENTRY_TOP_UP);
     if (!advice)
         return -1;
