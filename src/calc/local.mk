@@ -40,6 +40,7 @@ libtidemark_calc_a_SOURCES += \
 	src/calc/precipitate.c \
 	src/calc/mixing.c \
 	src/calc/concentrate.c \
+	src/calc/ec_meter.c \
 	src/calc/ions.c \
 	src/calc/salts.c \
 	src/calc/solution.c src/calc/solution_build.c \

@@ -66,6 +66,12 @@ tests_calc_solution_rows_CFLAGS = $(TEST_CFLAGS)
 tests_calc_solution_rows_LDADD = $(CALC_TEST_LDADD)
 TESTS += tests/calc/solution_rows
 
+check_PROGRAMS += tests/calc/ec_meter
+tests_calc_ec_meter_SOURCES = tests/calc/ec_meter.c tests/calc/rows.c tests/calc/rows.h
+tests_calc_ec_meter_CFLAGS = $(TEST_CFLAGS)
+tests_calc_ec_meter_LDADD = $(CALC_TEST_LDADD)
+TESTS += tests/calc/ec_meter
+
 check_PROGRAMS += tests/calc/concentrate
 tests_calc_concentrate_SOURCES = tests/calc/concentrate.c tests/calc/rows.c tests/calc/rows.h
 tests_calc_concentrate_CFLAGS = $(TEST_CFLAGS)
