@@ -41,6 +41,9 @@ libtidemark_calc_a_SOURCES += \
 	src/calc/mixing.c \
 	src/calc/concentrate.c \
 	src/calc/ec_meter.c \
+	src/calc/water.c \
+	src/calc/drift.c \
+	src/calc/compare.c \
 	src/calc/ions.c \
 	src/calc/salts.c \
 	src/calc/solution.c src/calc/solution_build.c \

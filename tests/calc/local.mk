@@ -66,6 +66,24 @@ tests_calc_solution_rows_CFLAGS = $(TEST_CFLAGS)
 tests_calc_solution_rows_LDADD = $(CALC_TEST_LDADD)
 TESTS += tests/calc/solution_rows
 
+check_PROGRAMS += tests/calc/compare
+tests_calc_compare_SOURCES = tests/calc/compare.c tests/calc/rows.c tests/calc/rows.h
+tests_calc_compare_CFLAGS = $(TEST_CFLAGS)
+tests_calc_compare_LDADD = $(CALC_TEST_LDADD)
+TESTS += tests/calc/compare
+
+check_PROGRAMS += tests/calc/drift
+tests_calc_drift_SOURCES = tests/calc/drift.c tests/calc/rows.c tests/calc/rows.h
+tests_calc_drift_CFLAGS = $(TEST_CFLAGS)
+tests_calc_drift_LDADD = $(CALC_TEST_LDADD)
+TESTS += tests/calc/drift
+
+check_PROGRAMS += tests/calc/water
+tests_calc_water_SOURCES = tests/calc/water.c tests/calc/rows.c tests/calc/rows.h
+tests_calc_water_CFLAGS = $(TEST_CFLAGS)
+tests_calc_water_LDADD = $(CALC_TEST_LDADD)
+TESTS += tests/calc/water
+
 check_PROGRAMS += tests/calc/ec_meter
 tests_calc_ec_meter_SOURCES = tests/calc/ec_meter.c tests/calc/rows.c tests/calc/rows.h
 tests_calc_ec_meter_CFLAGS = $(TEST_CFLAGS)
