@@ -15,6 +15,8 @@ libtidemark_calc_a_SOURCES = \
 	src/calc/outlook.c src/calc/outlook.h src/calc/outlook_inside.h \
 	src/calc/outlook_learn.c src/calc/outlook_world.c \
 	src/calc/planning.c src/calc/planning.h \
+	src/calc/spread.c src/calc/spread.h \
+	src/calc/targets.c src/calc/targets.h \
 	src/calc/topup.c src/calc/topup.h
 
 calcincludedir = $(includedir)/tidemark/calc
@@ -32,6 +34,8 @@ calcinclude_HEADERS = \
 	src/calc/canopy.h \
 	src/calc/outlook.h \
 	src/calc/planning.h \
+	src/calc/spread.h \
+	src/calc/targets.h \
 	src/calc/topup.h
 
 # Solution chemistry

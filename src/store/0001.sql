@@ -182,6 +182,7 @@ CREATE TABLE crop (                          -- the garden's own crops, and what
     key INTEGER PRIMARY KEY,
     uid TEXT NOT NULL UNIQUE,
     name TEXT,                               -- NULL: as built in
+    resembles TEXT,                          -- a built-in crop, whose figures stand where it has none of its own
     fitness TEXT
 ) STRICT;
 

@@ -6,10 +6,10 @@
 enum { ADD, CHANGE, ONE, LIST, RANGES, DROP_RANGES, ADD_RANGE };
 
 const struct query crops_queries[] = {
-    [ADD] = {"crop_add", "INSERT INTO crop (uid, name, fitness) VALUES (:uid, :name, :fitness)"},
-    [CHANGE] = {"crop_change", "UPDATE crop SET name = :name, fitness = :fitness WHERE key = :key"},
-    [ONE] = {"crop_one", "SELECT key, uid, name, fitness FROM crop WHERE uid = :uid"},
-    [LIST] = {"crop_list", "SELECT key, uid, name, fitness FROM crop WHERE key > 0 ORDER BY key"},
+    [ADD] = {"crop_add", "INSERT INTO crop (uid, name, fitness, resembles) VALUES (:uid, :name, :fitness, :resembles)"},
+    [CHANGE] = {"crop_change", "UPDATE crop SET name = :name, fitness = :fitness, resembles = :resembles WHERE key = :key"},
+    [ONE] = {"crop_one", "SELECT key, uid, name, fitness, resembles FROM crop WHERE uid = :uid"},
+    [LIST] = {"crop_list", "SELECT key, uid, name, fitness, resembles FROM crop WHERE key > 0 ORDER BY key"},
     [RANGES] = {"crop_ranges", "SELECT quantity, low, high, source FROM crop_range WHERE crop = :key"},
     [DROP_RANGES] = {"crop_drop_ranges", "DELETE FROM crop_range WHERE crop = :key"},
     [ADD_RANGE] = {"crop_add_range",
@@ -46,6 +46,7 @@ int crop_rows_add(struct db *db, struct crop_row *crop, struct fault *fault)
     stmt_text(add, ":uid", crop->id);
     stmt_text(add, ":name", crop->name);
     stmt_text(add, ":fitness", crop->fitness);
+    stmt_text(add, ":resembles", crop->resembles);
     if (stmt_run(add, fault))
         return -1;
     crop->key = db_last_id(db);
@@ -61,6 +62,7 @@ int crop_rows_change(struct db *db, const struct crop_row *crop, struct fault *f
         return -1;
     stmt_text(change, ":name", crop->name);
     stmt_text(change, ":fitness", crop->fitness);
+    stmt_text(change, ":resembles", crop->resembles);
     stmt_int(change, ":key", crop->key);
     stmt_int(drop, ":key", crop->key);
     return stmt_run(change, fault) || stmt_run(drop, fault) || add_ranges(db, crop, fault) ? -1 : 0;
@@ -97,6 +99,7 @@ static int read_crop(struct db *db, sqlite3_stmt *stmt, struct crop_row *crop, s
         .id = arena_text(arena, stmt_get_text(stmt, 1)),
         .name = arena_text(arena, stmt_get_text(stmt, 2)),
         .fitness = arena_text(arena, stmt_get_text(stmt, 3)),
+        .resembles = arena_text(arena, stmt_get_text(stmt, 4)),
     };
     if (!crop->id)
         return fault_add(fault, FAULT_MEMORY, "", "out of memory");

@@ -14,6 +14,7 @@ struct crop_row_range {
 struct crop_row {
     int64_t key;
     const char *id, *name, *fitness; /* name NULL: as built in; fitness NULL: nothing said */
+    const char *resembles;           /* slug of a built-in crop; NULL for a note about a built-in one */
     struct list ranges;              /* struct crop_row_range: only those that the garden tells */
 };
 
