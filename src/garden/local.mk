@@ -2,11 +2,18 @@
 noinst_LIBRARIES += libtidemark-garden.a
 libtidemark_garden_a_SOURCES = \
 	src/garden/advice.c src/garden/advice.h \
+	src/garden/areas.c src/garden/areas.h \
 	src/garden/clock.c src/garden/clock.h \
+	src/garden/crops.c src/garden/crops.h \
 	src/garden/garden.c src/garden/garden.h \
 	src/garden/log.c src/garden/log.h \
 	src/garden/people.c src/garden/people.h src/garden/people_cache.c src/garden/people_cache.h \
 	src/garden/place.c src/garden/place.h \
+	src/garden/resend.c src/garden/resend.h \
+	src/garden/shelf.c src/garden/shelf.h \
 	src/garden/standing.c src/garden/standing.h src/garden/standing_cache.c \
-	src/garden/tank_state.c src/garden/tank_state.h
+	src/garden/tank_state.c src/garden/tank_state.h \
+	src/garden/targets.c src/garden/targets.h \
+	src/garden/waters.c src/garden/waters.h \
+	src/garden/weather.c src/garden/weather.h
 libtidemark_garden_a_CFLAGS = $(AM_CFLAGS) $(SQLITE_CFLAGS) $(ICAL_CFLAGS) $(SODIUM_CFLAGS)
