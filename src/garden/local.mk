@@ -6,10 +6,12 @@ libtidemark_garden_a_SOURCES = \
 	src/garden/clock.c src/garden/clock.h \
 	src/garden/crops.c src/garden/crops.h \
 	src/garden/garden.c src/garden/garden.h \
+	src/garden/harvests.c src/garden/harvests.h \
 	src/garden/log.c src/garden/log.h \
 	src/garden/people.c src/garden/people.h src/garden/people_cache.c src/garden/people_cache.h \
 	src/garden/place.c src/garden/place.h \
 	src/garden/resend.c src/garden/resend.h \
+	src/garden/seasons.c src/garden/seasons.h \
 	src/garden/shelf.c src/garden/shelf.h \
 	src/garden/standing.c src/garden/standing.h src/garden/standing_cache.c \
 	src/garden/tank_state.c src/garden/tank_state.h \

@@ -9,6 +9,7 @@ libtidemark_store_a_SOURCES = \
 	src/store/entries.c src/store/entries.h \
 	src/store/gardens.c src/store/gardens.h \
 	src/store/members.c src/store/members.h \
+	src/store/harvests.c src/store/harvests.h \
 	src/store/migrations.c src/store/migrations.h \
 	src/store/queries.c \
 	src/store/salts.c src/store/salts.h \

@@ -4,6 +4,7 @@
 #include "store/crops.h"
 #include "store/entries.h"
 #include "store/gardens.h"
+#include "store/harvests.h"
 #include "store/salts.h"
 #include "store/members.h"
 #include "store/tanks.h"
@@ -17,6 +18,7 @@ const struct store_noun store_nouns[] = {
     {crops_queries, &crops_queries_count},
     {entries_queries, &entries_queries_count},
     {gardens_queries, &gardens_queries_count},
+    {harvests_queries, &harvests_queries_count},
     {salts_queries, &salts_queries_count},
     {members_queries, &members_queries_count},
     {tanks_queries, &tanks_queries_count},
