@@ -1,26 +1,34 @@
 # The API: documents, routes, handlers. Each noun is one file.
 noinst_LIBRARIES += libtidemark-api.a
 libtidemark_api_a_SOURCES = \
+	src/api/areas.c src/api/areas.h \
 	src/api/calc.h src/api/calc_lid.c src/api/calc_reference_et.c src/api/calc_vessel.c \
+	src/api/crops.c src/api/crops.h \
 	src/api/demo.c src/api/demo.h \
 	src/api/devices.c src/api/devices.h \
 	src/api/dispatch.c src/api/request.h \
 	src/api/entries.c src/api/entries.h \
 	src/api/gardens.c src/api/gardens.h \
+	src/api/harvests.c src/api/harvests.h \
+	src/api/health.c src/api/health.h \
 	src/api/invites.c src/api/invites.h \
 	src/api/limits.c src/api/limits.h \
 	src/api/link.c src/api/link.h \
+	src/api/lists.c src/api/lists.h \
 	src/api/members.c src/api/members.h \
 	src/api/openapi.c \
 	src/api/pair.c \
-	src/api/health.c src/api/health.h \
 	src/api/plain.c src/api/plain.h \
 	src/api/problem.c src/api/problem.h \
 	src/api/routes.c src/api/routes.h \
+	src/api/salts.c src/api/salts.h \
 	src/api/sensors.c src/api/sensors.h \
 	src/api/shape.c src/api/shape.h \
 	src/api/tanks.c src/api/tanks.h \
+	src/api/targets.c src/api/targets.h \
 	src/api/vessels.c src/api/vessels.h \
+	src/api/waters.c src/api/waters.h \
+	src/api/weather.c src/api/weather.h \
 	src/api/who.c src/api/who.h \
 	src/api/words.c src/api/words.h
 nodist_libtidemark_api_a_SOURCES = src/api/demo_garden.c

@@ -1,17 +1,25 @@
 /* routes.c - every address the daemon answers, and who may ask. */
 #include "api/routes.h"
 
+#include "api/areas.h"
 #include "api/calc.h"
+#include "api/crops.h"
 #include "api/devices.h"
 #include "api/entries.h"
 #include "api/gardens.h"
-#include "api/invites.h"
-#include "api/members.h"
-#include "api/sensors.h"
+#include "api/harvests.h"
 #include "api/health.h"
+#include "api/invites.h"
+#include "api/lists.h"
+#include "api/members.h"
 #include "api/plain.h"
+#include "api/salts.h"
+#include "api/sensors.h"
 #include "api/tanks.h"
+#include "api/targets.h"
 #include "api/vessels.h"
+#include "api/waters.h"
+#include "api/weather.h"
 
 const struct route routes[] = {
     {"POST", "/api/v1/calc/vessel", ACCESS_AT_HOME, calc_vessel_post, .takes = &calc_vessel_shape, .gives = &calc_vessel_answer_shape, .about = "What a vessel holds at a waterline, and back."},
@@ -56,5 +64,27 @@ const struct route routes[] = {
     {"GET", "/plain", ACCESS_VISITOR, plain_today_get, .about = "Today, without script."},
     {"GET", "/plain/tank/{tank}", ACCESS_VISITOR, plain_tank_get, .about = "One tank and its forms, without script."},
     {"POST", "/plain/log", ACCESS_GROWER, plain_log_post, .takes = &plain_log_shape, .form = true, .about = "Logs one entry from a form."},
+
+    {"GET", "/api/v1/areas", ACCESS_VISITOR, areas_get, .asks = &list_ask_shape, .gives = &areas_answer_shape, .about = "All areas."},
+    {"POST", "/api/v1/areas", ACCESS_KEEPER, areas_post, .takes = &area_shape, .gives = &area_shape, .about = "Adds an area."},
+    {"PATCH", "/api/v1/areas/{area}", ACCESS_KEEPER, area_patch, .patches = &area_shape, .gives = &area_shape, .about = "Changes an area."},
+    {"DELETE", "/api/v1/areas/{area}", ACCESS_KEEPER, area_delete, .about = "Removes an area with nothing in it."},
+
+    {"GET", "/api/v1/salts", ACCESS_VISITOR, salts_get, .asks = &list_ask_shape, .gives = &salts_answer_shape, .about = "The shelf: built-in salts and the garden's bags, with price, stock and cautions."},
+    {"POST", "/api/v1/salts", ACCESS_GROWER, salts_post, .takes = &salt_shape, .gives = &salt_shape, .about = "Adds a bag by its label."},
+    {"PATCH", "/api/v1/salts/{salt}", ACCESS_GROWER, salt_patch, .patches = &salt_shape, .gives = &salt_shape, .about = "Notes price, stock and the like of a salt."},
+    {"GET", "/api/v1/waters", ACCESS_VISITOR, waters_get, .asks = &list_ask_shape, .gives = &waters_answer_shape, .about = "Source waters by their analyses."},
+    {"POST", "/api/v1/waters", ACCESS_GROWER, waters_post, .takes = &water_shape, .gives = &water_shape, .about = "Adds an analysis."},
+    {"PATCH", "/api/v1/waters/{water}", ACCESS_GROWER, water_patch, .patches = &water_shape, .gives = &water_shape, .about = "Changes an analysis."},
+    {"GET", "/api/v1/targets", ACCESS_VISITOR, targets_get, .asks = &list_ask_shape, .gives = &targets_answer_shape, .about = "Published targets and the garden's own."},
+    {"POST", "/api/v1/targets", ACCESS_GROWER, targets_post, .takes = &target_shape, .gives = &target_shape, .about = "Adds a target."},
+    {"PATCH", "/api/v1/targets/{target}", ACCESS_GROWER, target_patch, .patches = &target_shape, .gives = &target_shape, .about = "Changes one of the garden's own."},
+    {"GET", "/api/v1/crops", ACCESS_VISITOR, crops_get, .asks = &list_ask_shape, .gives = &crops_answer_shape, .about = "Built-in crops and the garden's own."},
+    {"POST", "/api/v1/crops", ACCESS_GROWER, crops_post, .takes = &crop_shape, .gives = &crop_shape, .about = "Adds a crop or cultivar."},
+    {"PATCH", "/api/v1/crops/{crop}", ACCESS_GROWER, crop_patch, .patches = &crop_shape, .gives = &crop_shape, .about = "Changes figures of a crop; null gives one back."},
+    {"GET", "/api/v1/harvests", ACCESS_VISITOR, harvests_get, .asks = &harvests_ask_shape, .gives = &harvests_answer_shape, .about = "What came off the tanks."},
+    {"GET", "/api/v1/harvests/summary", ACCESS_VISITOR, harvests_summary_get, .asks = &harvests_ask_shape, .gives = &harvest_summary_shape, .about = "Harvests by tank, crop and season, with spread."},
+    {"GET", "/api/v1/weather", ACCESS_VISITOR, weather_get, .asks = &weather_ask_shape, .gives = &weather_answer_shape, .about = "The weather as it was."},
+    {"POST", "/api/v1/weather", ACCESS_GROWER, weather_post, .takes = &weather_sent_shape, .gives = &weather_answer_shape, .about = "Tells days of weather."},
 };
 const size_t routes_count = sizeof routes / sizeof *routes;

@@ -1,0 +1,143 @@
+/* caller.c - asking the API without a socket. */
+#include "caller.h"
+
+#include <check.h>
+#include <stdarg.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "api/routes.h"
+#include "garden_file.h"
+
+void caller_open(struct caller *caller, const char *name)
+{
+    struct fault fault = {0};
+
+    *caller = (struct caller){.path = garden_file_new(name)};
+    caller->service.garden = garden_open(caller->path, &fault);
+    caller->service.loopback_is_keeper = true;
+    ck_assert_msg(caller->service.garden != NULL, "%s", fault.item[0].detail);
+}
+
+void caller_close(struct caller *caller)
+{
+    garden_close(caller->service.garden);
+    garden_file_remove(caller->path);
+    free(caller->bytes);
+}
+
+static json_t *ask(struct caller *caller, const char *method, const char *path, const char *body)
+{
+    ARENA_HELD arena = {0};
+    size_t length = strcspn(path, "?");
+    struct request request = {.service = &caller->service, .method = method, .host = "localhost", .peer = "127.0.0.1", .from_loopback = true,
+                              .content_type = "application/json", .body = body, .body_length = body ? strlen(body) : 0, .arena = &arena};
+    struct reply reply;
+    json_t *answer;
+    json_error_t why;
+
+    request.path = arena_format(&arena, "%.*s", (int)length, path);
+    request.query = path[length] ? path + length + 1 : "";
+    api_answer(&request, &reply);
+    caller->status = reply.status ? reply.status : 200;
+    free(caller->bytes);
+    caller->bytes = reply.bytes ? calloc(reply.length + 1, 1) : NULL;
+    if (caller->bytes)
+        memcpy(caller->bytes, reply.bytes, reply.length);
+    answer = caller->bytes ? json_loads(caller->bytes, 0, &why) : NULL;
+    if (caller->status < 300 && request.route->gives) {
+        struct fault fault = {0};
+
+        ck_assert_msg(answer != NULL, "%s %s: no JSON: %s", method, path, why.text);
+        ck_assert_msg(shape_check(request.route->gives, answer, &fault) == 0, "%s %s: %s %s", method, path, fault.item[0].at, fault.item[0].detail);
+    }
+    reply_end(&reply);
+    return answer;
+}
+
+json_t *caller_get(struct caller *caller, const char *path)
+{
+    json_t *answer = ask(caller, "GET", path, NULL);
+
+    ck_assert_msg(caller->status == 200, "GET %s: %u %s", path, caller->status, caller->bytes);
+    return answer;
+}
+
+static char *formatted(const char *body, va_list values)
+{
+    static char text[1 << 16];
+    int length = vsnprintf(text, sizeof text, body, values);
+
+    ck_assert(length >= 0 && (size_t)length < sizeof text);
+    return text;
+}
+
+json_t *caller_send(struct caller *caller, const char *method, const char *path, const char *body, ...)
+{
+    va_list values;
+    char *text = NULL;
+
+    va_start(values, body);
+    if (body)
+        text = formatted(body, values);
+    va_end(values);
+    return ask(caller, method, path, text);
+}
+
+json_t *caller_expect(struct caller *caller, unsigned status, const char *method, const char *path, const char *body, ...)
+{
+    va_list values;
+    char *text = NULL;
+    json_t *answer;
+
+    va_start(values, body);
+    if (body)
+        text = formatted(body, values);
+    va_end(values);
+    answer = ask(caller, method, path, text);
+    ck_assert_msg(caller->status == status, "%s %s %s: %u, not %u: %s", method, path, text ? text : "", caller->status, status,
+                  caller->bytes ? caller->bytes : "");
+    return answer;
+}
+
+bool problem_at(const json_t *problem, const char *at)
+{
+    size_t i;
+    json_t *error;
+
+    json_array_foreach(json_object_get(problem, "errors"), i, error)
+        if (strcmp(json_string_value(json_object_get(error, "at")), at) == 0)
+            return true;
+    return false;
+}
+
+json_t *item_of(const json_t *answer, const char *member, const char *says)
+{
+    size_t i;
+    json_t *item;
+
+    json_array_foreach(json_object_get(answer, "items"), i, item) {
+        const char *text = json_string_value(json_object_get(item, member));
+
+        if (text && strcmp(text, says) == 0)
+            return item;
+    }
+    ck_abort_msg("no item whose %s is %s", member, says);
+}
+
+double number_of(const json_t *document, const char *member)
+{
+    const json_t *value = json_object_get(document, member);
+
+    ck_assert_msg(json_is_number(value), "%s is no number", member);
+    return json_number_value(value);
+}
+
+const char *text_of(const json_t *document, const char *member)
+{
+    const json_t *value = json_object_get(document, member);
+
+    ck_assert_msg(json_is_string(value), "%s is no text", member);
+    return json_string_value(value);
+}

@@ -1,0 +1,41 @@
+/* caller.h - asks the API in the same process, without a socket, and holds every answer against its shape. */
+#ifndef TIDEMARK_TESTS_CALLER_H
+#define TIDEMARK_TESTS_CALLER_H
+
+#include <jansson.h>
+
+#include "api/request.h"
+
+struct caller {
+    struct service service;
+    const char *path; /* of the garden file */
+    unsigned status;  /* of the last answer */
+    char *bytes;      /* the last answer as it was sent, owned by the caller; NULL when it was empty */
+};
+
+/* A new garden of its own, asked by a keeper from this machine. */
+void caller_open(struct caller *caller, const char *name);
+void caller_close(struct caller *caller);
+
+/* Asks, path with its query. body NULL: none; formatted as printf does. The answer is the test's to json_decref; NULL where it is no JSON.
+ * A 2xx answer that does not fit the route's shape ends the test.
+ */
+json_t *caller_get(struct caller *caller, const char *path);
+json_t *caller_send(struct caller *caller, const char *method, const char *path, const char *body, ...)
+    __attribute__((format(printf, 4, 5)));
+
+/* The same, and the status must be this one. */
+json_t *caller_expect(struct caller *caller, unsigned status, const char *method, const char *path, const char *body, ...)
+    __attribute__((format(printf, 5, 6)));
+
+/* Whether a problem document names this pointer. */
+bool problem_at(const json_t *problem, const char *at);
+
+/* The item of a list answer whose member says this, borrowed; the test ends where there is none. */
+json_t *item_of(const json_t *answer, const char *member, const char *says);
+
+/* A number of a document, or the test ends. */
+double number_of(const json_t *document, const char *member);
+const char *text_of(const json_t *document, const char *member);
+
+#endif

@@ -1,0 +1,17 @@
+# Tests of the API: asked in the same process, each with a garden file of its own.
+if HAVE_CHECK
+API_TEST_CFLAGS = $(TEST_CFLAGS) $(SQLITE_CFLAGS) $(JANSSON_CFLAGS)
+API_TEST_LDADD = tests/libtest.a $(TIDEMARK_LIBS) $(TIDEMARK_SYSTEM_LIBS) $(CHECK_LIBS)
+API_TEST_CALLER = tests/api/caller.c tests/api/caller.h tests/garden_file.c tests/garden_file.h
+
+check_PROGRAMS += tests/api/shelf
+tests_api_shelf_SOURCES = tests/api/shelf.c $(API_TEST_CALLER)
+tests_api_shelf_CFLAGS = $(API_TEST_CFLAGS)
+tests_api_shelf_LDADD = $(API_TEST_LDADD)
+TESTS += tests/api/shelf
+endif
+
+EXTRA_DIST += \
+	fixtures/shelf/README.md \
+	fixtures/shelf/cautions.csv \
+	fixtures/shelf/published-solutions.csv
