@@ -191,6 +191,15 @@ static void insert(struct event *event, size_t *count, const struct event *one)
     event[at] = *one;
 }
 
+/* Someone may list the fill itself among what was added. */
+static bool is_the_fill(const struct outlook_given *given, const struct world *world, const struct levels *levels,
+                        const struct event *added)
+{
+    double start_l = levels_volume_l(levels, given->start_mm);
+
+    return added->t < world->start_t + 1.0 && added->volume_l > 0.5 * start_l && added->volume_l + start_l > levels->brim_l;
+}
+
 static size_t gather(const struct outlook_given *given, const struct world *world, const struct levels *levels,
                      struct event *event)
 {
@@ -215,7 +224,7 @@ static size_t gather(const struct outlook_given *given, const struct world *worl
         one.volume_l = added->volume_l;
         one.after_l = isnan(added->waterline_mm) ? NAN : levels_volume_l(levels, added->waterline_mm);
         one.noise_l = isnan(one.after_l) ? 0.0 : method_noise_mm[OUTLOOK_DIPSTICK] * levels_surface_l_mm(levels, one.after_l);
-        if (one.t >= world->start_t)
+        if (one.t >= world->start_t && !is_the_fill(given, world, levels, &one))
             insert(event, &count, &one);
     }
     return count;

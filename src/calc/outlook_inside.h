@@ -38,6 +38,7 @@ struct world {
     int32_t first;  /* day number of index 0 */
     int count;      /* days */
     int today;      /* index of today */
+    double reach_m2; /* ground within reach of the leaves */
     double start_t; /* when the tank stood at start_mm */
     double et0[WORLD_DAYS];     /* mm/day: as it was, or as is normal */
     double spread[WORLD_DAYS];  /* variance of a day's use over its square, runs of like days included */
@@ -117,12 +118,13 @@ double learn_run(const struct outlook_given *given, const struct world *world, c
 double learn_wander(const struct belief *belief, double days, double use, double day_spread);
 
 #define VIGOUR_SPREAD 0.5   /* of its logarithm, by crop and grower: ours, wide */
-#define PACE_SPREAD 0.28    /* ours */
-#define SIZE_SPREAD 0.9     /* of z at planting: seedlings of 1 to 3 weeks, ours */
-#define VIGOUR_WANDER 0.045 /* a root of day, relative: what the growth law gets wrong, ours, by the simulator's coverage */
-#define SEASON_SPREAD 0.08  /* a month as a whole against its normal, ours */
+#define PACE_SPREAD 0.34    /* ours */
+#define SIZE_SPREAD 1.2     /* of z at planting: seedlings of 1 to 3 weeks, ours */
+#define VIGOUR_WANDER 0.027 /* a root of day, relative: what the growth law gets wrong, ours, by the simulator's coverage */
+#define SEASON_SPREAD 0.07  /* a month as a whole against its normal, ours */
 #define START_NOISE_MM 4.0  /* of the fill, ours */
 #define ADDED_NOISE 0.05    /* of a top-up's litres, ours */
 #define VIGOUR_LEAST 0.02
+#define VIGOUR_FLOOR 0.25 /* spreads that grow with vigour grow with at least this */
 
 #endif

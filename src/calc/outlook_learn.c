@@ -6,6 +6,8 @@
 #include <math.h>
 
 #define TOO_FAR 4.0        /* standard deviations: ours */
+#define TOO_FAR_UP 3.5     /* water does not rise by itself */
+#define OASIS_TIMES 2.5    /* the most that a lone, wind-swept stand takes, of reference evaporation: ours */
 #define TOO_FAR_ALONE 16.0 /* most that one reading may count against a candidate: the square of 4 */
 #define PILOT_WANDER 0.12  /* the first pass lets vigour wander more: it judges readings, not plants */
 #define PILOT_SPREAD 1.2
@@ -18,7 +20,7 @@ static double squared(double x)
 
 double learn_wander(const struct belief *belief, double days, double use, double day_spread)
 {
-    double vigour = fmax(belief->vigour, VIGOUR_LEAST), drunk = vigour * use;
+    double vigour = fmax(belief->vigour, VIGOUR_FLOOR), drunk = vigour * use;
 
     return squared(vigour) * day_spread + squared(drunk) * (squared(VIGOUR_WANDER) * days * 0.4 + squared(SEASON_SPREAD));
 }
@@ -72,7 +74,7 @@ static struct stretch stretch_between(const struct sums *sums, double from, doub
 
 static void go_on(struct belief *belief, const struct stretch *stretch, double wander)
 {
-    double vigour = fmax(belief->vigour, VIGOUR_LEAST), step = squared(wander * vigour) * stretch->days;
+    double vigour = fmax(belief->vigour, VIGOUR_FLOOR), step = squared(wander * vigour) * stretch->days;
     double use = stretch->use;
 
     belief->volume_l -= belief->vigour * use + stretch->bare;
@@ -81,6 +83,22 @@ static void go_on(struct belief *belief, const struct stretch *stretch, double w
     belief->vg -= use * belief->gg + use * step * 0.5;
     belief->gg += step;
     belief->t += stretch->days;
+}
+
+/* No vigour below nothing: mean and variance of the normal that is left above 0. */
+static void keep_positive(struct belief *belief)
+{
+    double spread = sqrt(belief->gg), a = -belief->vigour / spread, above, ratio, shrink;
+
+    if (a < -3.0)
+        return;
+    a = fmin(a, 5.0);
+    above = 0.5 * erfc(a * 0.70710678118654752);
+    ratio = 0.3989422804014327 * exp(-a * a / 2.0) / above;
+    shrink = fmax(1.0 + a * ratio - ratio * ratio, 0.02);
+    belief->vigour = fmax(-a * spread + spread * ratio, VIGOUR_LEAST);
+    belief->gg *= shrink;
+    belief->vg *= shrink;
 }
 
 /* Returns the logarithm of the likelihood of a measured volume, and takes it in. */
@@ -95,6 +113,7 @@ static double take_in(struct belief *belief, double volume_l, double noise_l)
     belief->gg = fmax(belief->gg - gain_g * belief->vg, 1e-10);
     belief->vg -= gain_g * belief->vv;
     belief->vv = fmax(belief->vv * (1.0 - gain_v), 1e-12);
+    keep_positive(belief);
     return told;
 }
 
@@ -178,56 +197,150 @@ static double next_off(const struct sums *sums, const struct levels *levels, str
     return -1.0;
 }
 
+enum doubt {
+    DOUBT_NONE,
+    DOUBT_RISE, /* above what would stand there had nothing been drunk */
+    DOUBT_LESS, /* far less was drunk than expected, but something */
+    DOUBT_MORE, /* far more, but no more than the air could take */
+    DOUBT_FALL  /* more than the air could take */
+};
+
+/* What may leave the tank at the very most: everything in reach covered, in an oasis. */
+static double most_drunk(const struct world *world, double from, double to)
+{
+    double sum = 0.0;
+
+    for (int i = 0; i < world->count; i++) {
+        double start = (double)world->first + i, part = fmin(to, start + 1.0) - fmax(from, start);
+
+        if (part > 0.0)
+            sum += part * (OASIS_TIMES * world->et0[i] * world->reach_m2);
+    }
+    return sum;
+}
+
+static enum doubt doubt_of(const struct world *world, const struct belief *was, const struct belief *now, const struct event *reading,
+                           double bare_l)
+{
+    double noise = squared(reading->noise_l), off = reading->volume_l - now->volume_l;
+    double untouched = reading->volume_l - (was->volume_l - bare_l), spread = sqrt(was->vv + noise);
+
+    if (untouched > TOO_FAR_UP * spread)
+        return DOUBT_RISE;
+    if (fabs(off) <= TOO_FAR * sqrt(now->vv + noise))
+        return DOUBT_NONE;
+    if (off > 0.0)
+        return DOUBT_LESS;
+    return -untouched > most_drunk(world, was->t, now->t) + TOO_FAR * spread ? DOUBT_FALL : DOUBT_MORE;
+}
+
+/* The reading holds, and plants explain it: vigour is not what it was thought to be. */
+static struct belief if_drunk(const struct belief *was, const struct belief *now, const struct event *reading, double use, double bare_l)
+{
+    struct belief moved = *now;
+
+    if (use > 1e-9)
+        moved.vigour = fmax((was->volume_l - bare_l - reading->volume_l) / use, VIGOUR_LEAST);
+    moved.gg += squared(0.5 * fmax(moved.vigour, 0.25));
+    reset_volume(&moved, reading->volume_l, reading->noise_l);
+    return moved;
+}
+
 /* A reading that does not fit: was it the reading, or the water? The next one tells; a last one is judged by its size. */
-static void judge(const struct sums *sums, const struct levels *levels, const struct belief *belief, struct event *event,
-                  size_t count, size_t at, struct outlook *outlook)
+static void judge(const struct sums *sums, const struct levels *levels, const struct belief *was, struct belief *belief, double use,
+                  double bare_l, enum doubt doubt, struct event *event, size_t count, size_t at, struct outlook *outlook)
 {
     struct event *reading = &event[at];
     double by_mm = litres_to_mm(levels, belief->volume_l, reading->volume_l);
+    bool by_water = doubt == DOUBT_RISE || doubt == DOUBT_FALL, slip;
     struct belief moved = *belief;
     double if_slip, if_moved;
 
-    reset_volume(&moved, reading->volume_l, reading->noise_l);
+    if (by_water)
+        reset_volume(&moved, reading->volume_l, reading->noise_l);
+    else
+        moved = if_drunk(was, belief, reading, use, bare_l);
     if_slip = next_off(sums, levels, *belief, event, count, at + 1);
     if_moved = next_off(sums, levels, moved, event, count, at + 1);
-    if (if_slip < 0.0) {
-        reading->what = by_mm > 0.0 && by_mm <= RAIN_MOST_MM ? EVENT_RESET : EVENT_SKIP;
-        reading->noise_l = fmax(reading->noise_l, reading->what == EVENT_RESET ? 0.3 * fabs(reading->volume_l - belief->volume_l) : 0.0);
+    if (if_slip >= 0.0)
+        slip = if_slip < if_moved;
+    else /* the last one: rain comes in small amounts, thumbs slip in large ones */
+        slip = doubt == DOUBT_FALL || fabs(by_mm) > RAIN_MOST_MM;
+    if (slip) {
+        reading->what = EVENT_SKIP;
+        report(outlook, reading, OUTLOOK_SLIP, by_mm);
+    } else if (by_water) {
+        reading->what = EVENT_RESET;
+        *belief = moved;
+        report(outlook, reading, doubt == DOUBT_RISE ? OUTLOOK_RISE : OUTLOOK_FALL, by_mm);
     } else
-        reading->what = if_slip < if_moved ? EVENT_SKIP : EVENT_RESET;
-    report(outlook, reading, reading->what == EVENT_SKIP ? OUTLOOK_SLIP : by_mm > 0.0 ? OUTLOOK_RISE : OUTLOOK_FALL, by_mm);
+        *belief = moved;
+}
+
+static void judge_reading(const struct world *world, const struct sums *sums, const struct levels *levels, const struct belief *was,
+                          struct belief *belief, const struct stretch *stretch, struct event *event, size_t count, size_t at,
+                          struct outlook *outlook)
+{
+    enum doubt doubt;
+
+    if (event[at].what == EVENT_SKIP) {
+        report(outlook, &event[at], OUTLOOK_OUTSIDE, 0.0);
+        return;
+    }
+    doubt = doubt_of(world, was, belief, &event[at], stretch->bare);
+    if (doubt == DOUBT_NONE)
+        apply(belief, levels, &event[at]);
+    else
+        judge(sums, levels, was, belief, stretch->use, stretch->bare, doubt, event, count, at, outlook);
+}
+
+/* The waterline was looked at; the litres were guessed. */
+static void judge_added(const struct levels *levels, const struct belief *belief, struct event *added, struct outlook *outlook)
+{
+    double off = added->after_l - fmin(belief->volume_l + added->volume_l, levels->brim_l);
+    double spread = sqrt(belief->vv + squared(added->noise_l) + squared(ADDED_NOISE * added->volume_l));
+
+    if (isnan(off) || fabs(off) <= TOO_FAR * spread)
+        return;
+    added->what = EVENT_RESET;
+    report(outlook, added, OUTLOOK_ADDED_OTHER, litres_to_mm(levels, added->after_l - off, added->after_l));
+}
+
+/* Read and topped up in the same minute: which came first? Whatever fits. */
+static void order_of_one_minute(const struct belief *belief, struct event *event, size_t count, size_t at)
+{
+    struct event reading = event[at];
+
+    if (reading.kind != EVENT_READING || at + 1 == count || event[at + 1].kind != EVENT_ADDED || event[at + 1].t > reading.t)
+        return;
+    if (fabs(reading.volume_l - belief->volume_l - event[at + 1].volume_l) < fabs(reading.volume_l - belief->volume_l)) {
+        event[at] = event[at + 1];
+        event[at + 1] = reading;
+    }
 }
 
 void learn_surprises(const struct outlook_given *given, const struct world *world, const struct levels *levels,
                      const double *use_l, struct event *event, size_t count, struct outlook *outlook)
 {
     struct sums sums;
-    struct belief belief;
+    struct belief belief, was;
 
     start_belief(given, world, levels, PILOT_SPREAD, &belief);
     sums_make(world, use_l, &sums);
+    was = belief;
     for (size_t i = 0; i < count; i++) {
-        struct stretch stretch = stretch_between(&sums, belief.t, fmax(event[i].t, belief.t));
+        struct stretch stretch = stretch_between(&sums, was.t, fmax(event[i].t, was.t));
 
+        belief = was;
         go_on(&belief, &stretch, PILOT_WANDER);
-        if (event[i].what == EVENT_SKIP) {
-            report(outlook, &event[i], OUTLOOK_OUTSIDE, 0.0);
-            continue;
+        order_of_one_minute(&belief, event, count, i);
+        if (event[i].kind == EVENT_READING)
+            judge_reading(world, &sums, levels, &was, &belief, &stretch, event, count, i, outlook);
+        else {
+            judge_added(levels, &belief, &event[i], outlook);
+            apply(&belief, levels, &event[i]);
         }
-        if (event[i].kind == EVENT_READING) {
-            double off = event[i].volume_l - belief.volume_l;
-
-            if (fabs(off) > TOO_FAR * sqrt(belief.vv + squared(event[i].noise_l)))
-                judge(&sums, levels, &belief, event, count, i, outlook);
-        } else if (!isnan(event[i].volume_l) && !isnan(event[i].after_l)) {
-            double off = event[i].after_l - fmin(belief.volume_l + event[i].volume_l, levels->brim_l);
-            double spread = sqrt(belief.vv + squared(event[i].noise_l) + squared(ADDED_NOISE * event[i].volume_l));
-
-            if (fabs(off) > TOO_FAR * spread) { /* the waterline was looked at; the litres were guessed */
-                event[i].what = EVENT_RESET;
-                report(outlook, &event[i], OUTLOOK_ADDED_OTHER, litres_to_mm(levels, event[i].after_l - off, event[i].after_l));
-            }
-        }
-        apply(&belief, levels, &event[i]);
+        if (event[i].what != EVENT_SKIP)
+            was = belief;
     }
 }

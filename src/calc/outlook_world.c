@@ -8,12 +8,13 @@
 #define COVER_LIGHT 0.7 /* under film or glass: common practice, no source */
 #define COVER_WIND_M_S 0.5 /* the least that FAO-56 takes */
 #define PAR_MOL_PER_MJ 2.05 /* of sunlight, from memory */
-#define DAY_SPREAD_NORMAL 0.30 /* of one day's evaporation around its normal: ours */
+#define DAY_SPREAD_NORMAL 0.22 /* of one day's evaporation around its normal: ours */
 #define DAY_SPREAD_KNOWN 0.12  /* where the day's weather is known: ours */
 #define DAY_SPREAD_INDOORS 0.06
 #define DAY_RUNS 3.0 /* (1 + r)/(1 - r): days follow each other with r 0.5, so sums spread wider. Ours */
 #define ANOMALY_DAYS 45 /* looked back for how the season differs from its normals, and how long that lasts: ours */
 #define ANOMALY_SHRINK 15.0
+#define OVERHANG_LEAST_M 0.1
 #define SEEDLING_DAYS 14.0 /* the age that z_start stands for */
 #define SEEDLING_Z_PER_DAY 0.1
 #define SEEDLING_Z_MOST 1.5
@@ -270,6 +271,11 @@ static void hang_plantings(const struct outlook_given *given, struct world *worl
 
 static void crowd(const struct outlook_given *given, struct world *world)
 {
+    double most = OVERHANG_LEAST_M;
+
+    for (size_t c = 0; c < world->crop_count; c++)
+        most = fmax(most, world->canopy[c].overhang_m);
+    world->reach_m2 = canopy_reach_m2(given->vessel, most);
     for (int i = 0; i < world->count; i++) {
         double wanted = 0.0, overhang = 0.0;
 
