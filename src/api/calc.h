@@ -17,4 +17,10 @@ extern const struct shape calc_lid_shape, calc_lid_answer_shape;
 int calc_reference_et_post(struct request *request, struct reply *reply, struct fault *fault);
 extern const struct shape calc_reference_et_shape, calc_reference_et_answer_shape;
 
+int calc_solution_post(struct request *request, struct reply *reply, struct fault *fault);
+extern const struct shape calc_solution_shape; /* answered: solution_shape */
+
+int calc_acid_post(struct request *request, struct reply *reply, struct fault *fault);
+extern const struct shape calc_acid_shape; /* answered: acid_shape */
+
 #endif

@@ -2,7 +2,13 @@
 noinst_LIBRARIES += libtidemark-api.a
 libtidemark_api_a_SOURCES = \
 	src/api/areas.c src/api/areas.h \
-	src/api/calc.h src/api/calc_lid.c src/api/calc_reference_et.c src/api/calc_vessel.c \
+	src/api/calc.h \
+	src/api/calc_acid.c \
+	src/api/calc_lid.c \
+	src/api/calc_reference_et.c \
+	src/api/calc_solution.c \
+	src/api/calc_vessel.c \
+	src/api/chemistry.c src/api/chemistry.h \
 	src/api/crops.c src/api/crops.h \
 	src/api/demo.c src/api/demo.h \
 	src/api/devices.c src/api/devices.h \

@@ -3,6 +3,7 @@
 
 #include "api/areas.h"
 #include "api/calc.h"
+#include "api/chemistry.h"
 #include "api/crops.h"
 #include "api/devices.h"
 #include "api/entries.h"
@@ -25,6 +26,8 @@ const struct route routes[] = {
     {"POST", "/api/v1/calc/vessel", ACCESS_AT_HOME, calc_vessel_post, .takes = &calc_vessel_shape, .gives = &calc_vessel_answer_shape, .about = "What a vessel holds at a waterline, and back."},
     {"POST", "/api/v1/calc/lid", ACCESS_AT_HOME, calc_lid_post, .takes = &calc_lid_shape, .gives = &calc_lid_answer_shape, .about = "Where the holes for net cups go in a lid."},
     {"POST", "/api/v1/calc/reference-et", ACCESS_AT_HOME, calc_reference_et_post, .takes = &calc_reference_et_shape, .gives = &calc_reference_et_answer_shape, .about = "Reference evaporation of one day, FAO Irrigation and Drainage Paper 56."},
+    {"POST", "/api/v1/calc/solution", ACCESS_AT_HOME, calc_solution_post, .takes = &calc_solution_shape, .gives = &solution_shape, .about = "What is in the water: species, pH, EC, saturation."},
+    {"POST", "/api/v1/calc/acid", ACCESS_AT_HOME, calc_acid_post, .takes = &calc_acid_shape, .gives = &acid_shape, .about = "How much acid or base brings a solution to a wished pH."},
 
     {"GET", "/api/v1/garden", ACCESS_VISITOR, garden_get, .gives = &garden_shape, .about = "The garden's settings."},
     {"PATCH", "/api/v1/garden", ACCESS_KEEPER, garden_patch, .patches = &garden_shape, .gives = &garden_shape, .about = "Changes settings."},

@@ -88,7 +88,7 @@ enum solution_species {
 #define SPECIES_COUNT 56
 
 /* "H+", "OH-", "Ca+2", "CaSO4", "(CO2)2", ... */
-extern const char *const solution_species_name[SPECIES_COUNT];
+extern const char *const solution_species_name[SPECIES_COUNT + 1]; /* ended by NULL */
 
 enum solution_mineral {
     MINERAL_GYPSUM,

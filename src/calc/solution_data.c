@@ -186,7 +186,7 @@ const struct species solution_species[SPECIES_COUNT] = {
         .formed = true, .constant = {.log_k = 8.91, .enthalpy_kj = 3.3472}},
 };
 
-const char *const solution_species_name[SPECIES_COUNT] = {
+const char *const solution_species_name[SPECIES_COUNT + 1] = {
     "H+", "OH-", "Ca+2", "Mg+2", "K+", "Na+", "NH4+", "NH3", "NO3-", "Cl-", "SO4-2", "HSO4-", "PO4-3", "HPO4-2",
     "H2PO4-", "H3PO4", "CO3-2", "HCO3-", "CO2", "(CO2)2", "H3BO3", "H2BO3-", "H4SiO4", "H3SiO4-", "H2SiO4-2",
     "CaSO4", "CaHSO4+", "MgSO4", "KSO4-", "NaSO4-", "NH4SO4-", "CaHPO4", "CaH2PO4+", "CaPO4-", "MgHPO4", "MgH2PO4+",
