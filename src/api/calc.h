@@ -23,4 +23,7 @@ extern const struct shape calc_solution_shape; /* answered: solution_shape */
 int calc_acid_post(struct request *request, struct reply *reply, struct fault *fault);
 extern const struct shape calc_acid_shape; /* answered: acid_shape */
 
+int calc_outlook_post(struct request *request, struct reply *reply, struct fault *fault);
+extern const struct shape calc_outlook_shape; /* answered: outlook_shape */
+
 #endif

@@ -37,12 +37,12 @@ int calc_acid_post(struct request *request, struct reply *reply, struct fault *f
                                  .reagent = (enum reagent)given->acid,
                                  .strength_percent = given->strength_percent,
                                  .volume_l = given->volume_l};
-    const struct acid_document *document;
+    struct acid_document document;
     struct acid_dose dose;
 
     if (solution_from_given(given->temperature_c, given->water_given ? &given->water : NULL, &given->added, &asked.given, fault) ||
         acid_dose(&asked, &dose, fault))
         return -1;
-    document = acid_document_of(&asked, &dose, request->arena, fault);
-    return document ? reply_json(reply, 200, shape_write(&acid_shape, document), fault) : -1;
+    acid_document_fill(&document, &asked, &dose);
+    return reply_json(reply, 200, shape_write(&acid_shape, &document), fault);
 }

@@ -33,7 +33,7 @@ const struct shape calc_solution_shape = {.name = "SolutionQuestion", .size = si
 int calc_solution_post(struct request *request, struct reply *reply, struct fault *fault)
 {
     const struct given *given = request->given;
-    const struct solution_document *document;
+    struct solution_document document;
     struct solution_input input;
     struct solution solved;
 
@@ -43,6 +43,6 @@ int calc_solution_post(struct request *request, struct reply *reply, struct faul
     input.pco2_atm = given->pco2_atm;
     if (solution_solve(&input, &solved, fault))
         return -1;
-    document = solution_document_of(&solved, request->arena, fault);
-    return document ? reply_json(reply, 200, shape_write(&solution_shape, document), fault) : -1;
+    solution_document_fill(&document, &solved);
+    return reply_json(reply, 200, shape_write(&solution_shape, &document), fault);
 }

@@ -190,14 +190,6 @@ int solution_from_given(double temperature_c, const struct source_water *water, 
 
 /* ---- a solved solution ---- */
 
-struct solution_document {
-    double ph, ec_ms_cm, ec_at_temperature_ms_cm, ionic_strength_mol_l, alkalinity_mmol_l, charge_error_percent, temperature_c,
-        pco2_atm;
-    double species_mmol_l[SPECIES_COUNT], saturation[SOLUTION_MINERALS_TOLD], elements_mg_l[ELEMENT_NUTRIENTS];
-    double ec_range_ms_cm[2], ph_range[2], saturation_within;
-    bool unbuffered;
-};
-
 static const struct field range_fields[] = {
     {NULL, FIELD_NUMBER, FIELD_REQUIRED, 0, 0, 0, .standard = NAN},
     {NULL, FIELD_NUMBER, FIELD_REQUIRED, sizeof(double), 0, 0, .standard = NAN},
@@ -228,15 +220,10 @@ static const struct field solution_fields[] = {
 const struct shape solution_shape = {.name = "Solution", .size = sizeof(struct solution_document), .field = solution_fields,
                                      .count = COUNT(solution_fields), .about = "What is in the water, and what it does."};
 
-const struct solution_document *solution_document_of(const struct solution *solved, struct arena *arena, struct fault *fault)
+void solution_document_fill(struct solution_document *document, const struct solution *solved)
 {
-    struct solution_document *document = arena_take(arena, sizeof *document);
     struct solution_told told;
 
-    if (!document) {
-        fault_add(fault, FAULT_MEMORY, "", "out of memory");
-        return NULL;
-    }
     solution_told(solved, &told);
     *document = (struct solution_document){
         .ph = solved->ph,
@@ -257,19 +244,9 @@ const struct solution_document *solution_document_of(const struct solution *solv
     for (size_t i = 0; i < SOLUTION_MINERALS_TOLD; i++)
         document->saturation[i] = solved->saturation[i] > SATURATION_ABSENT ? solved->saturation[i] : (double)NAN;
     memcpy(document->elements_mg_l, solved->elements_mg_l, sizeof document->elements_mg_l);
-    return document;
 }
 
 /* ---- a dose of acid ---- */
-
-struct acid_document {
-    int acid;
-    double strength_percent, ml, grams, mmol_l, adds_mg_l[ELEMENT_NUTRIENTS];
-    double ph_before, ph_after_standing_open, open_mmol_l, open_ml, open_grams, alkalinity_left_mmol_l, closed_form_mmol_l;
-    const char *closed_form_why;
-    bool needed;
-    struct list cautions;
-};
 
 #define AT(member) offsetof(struct acid_document, member)
 #define TOLD(name, flags, text) {#name, FIELD_NUMBER, FIELD_REQUIRED | flags, AT(name), .standard = NAN, .about = text}
@@ -296,18 +273,10 @@ static const struct field acid_fields[] = {
 const struct shape acid_shape = {.name = "AcidDose", .size = sizeof(struct acid_document), .field = acid_fields,
                                  .count = COUNT(acid_fields), .about = "How much acid or base brings the solution to the wished pH."};
 
-const struct acid_document *acid_document_of(const struct acid_request *asked, const struct acid_dose *dose, struct arena *arena,
-                                             struct fault *fault)
+void acid_document_fill(struct acid_document *document, const struct acid_request *asked, const struct acid_dose *dose)
 {
-    struct acid_document *document = arena_take(arena, sizeof *document);
-    const char **cautions = arena_take(arena, (dose->cautions + 1) * sizeof *cautions);
     bool powder = acid_density_kg_l(asked->reagent, asked->strength_percent) == 0;
 
-    if (!document || !cautions) {
-        fault_add(fault, FAULT_MEMORY, "", "out of memory");
-        return NULL;
-    }
-    memcpy(cautions, dose->caution, dose->cautions * sizeof *cautions);
     *document = (struct acid_document){
         .acid = (int)asked->reagent,
         .strength_percent = asked->strength_percent,
@@ -323,8 +292,7 @@ const struct acid_document *acid_document_of(const struct acid_request *asked, c
         .closed_form_mmol_l = dose->closed_form_mmol_l,
         .closed_form_why = *dose->closed_form_why ? dose->closed_form_why : NULL,
         .needed = dose->needed,
-        .cautions = {cautions, dose->cautions},
+        .cautions = {(void *)dose->caution, dose->cautions},
     };
     memcpy(document->adds_mg_l, dose->adds_mg_l, sizeof document->adds_mg_l);
-    return document;
 }

@@ -69,15 +69,27 @@ int solution_from_given(double temperature_c, const struct source_water *water, 
                         struct solution_input *input, struct fault *fault);
 
 /* A solved solution. */
-struct solution_document;
+struct solution_document {
+    double ph, ec_ms_cm, ec_at_temperature_ms_cm, ionic_strength_mol_l, alkalinity_mmol_l, charge_error_percent, temperature_c,
+        pco2_atm;
+    double species_mmol_l[SPECIES_COUNT], saturation[SOLUTION_MINERALS_TOLD], elements_mg_l[ELEMENT_NUTRIENTS];
+    double ec_range_ms_cm[2], ph_range[2], saturation_within;
+    bool unbuffered;
+};
 extern const struct shape solution_shape;
-const struct solution_document *solution_document_of(const struct solution *solved, struct arena *arena, struct fault *fault);
+void solution_document_fill(struct solution_document *document, const struct solution *solved);
 
-/* A dose of acid. */
-struct acid_document;
+/* A dose of acid. The document borrows from both. */
+struct acid_document {
+    int acid;
+    double strength_percent, ml, grams, mmol_l, adds_mg_l[ELEMENT_NUTRIENTS];
+    double ph_before, ph_after_standing_open, open_mmol_l, open_ml, open_grams, alkalinity_left_mmol_l, closed_form_mmol_l;
+    const char *closed_form_why;
+    bool needed;
+    struct list cautions;
+};
 extern const struct shape acid_shape;
-const struct acid_document *acid_document_of(const struct acid_request *asked, const struct acid_dose *dose, struct arena *arena,
-                                             struct fault *fault);
+void acid_document_fill(struct acid_document *document, const struct acid_request *asked, const struct acid_dose *dose);
 
 /* Sentences: struct list of const char *. */
 extern const struct shape sentence_shape;

@@ -5,6 +5,7 @@ libtidemark_api_a_SOURCES = \
 	src/api/calc.h \
 	src/api/calc_acid.c \
 	src/api/calc_lid.c \
+	src/api/calc_outlook.c \
 	src/api/calc_reference_et.c \
 	src/api/calc_solution.c \
 	src/api/calc_vessel.c \

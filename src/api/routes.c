@@ -28,6 +28,7 @@ const struct route routes[] = {
     {"POST", "/api/v1/calc/reference-et", ACCESS_AT_HOME, calc_reference_et_post, .takes = &calc_reference_et_shape, .gives = &calc_reference_et_answer_shape, .about = "Reference evaporation of one day, FAO Irrigation and Drainage Paper 56."},
     {"POST", "/api/v1/calc/solution", ACCESS_AT_HOME, calc_solution_post, .takes = &calc_solution_shape, .gives = &solution_shape, .about = "What is in the water: species, pH, EC, saturation."},
     {"POST", "/api/v1/calc/acid", ACCESS_AT_HOME, calc_acid_post, .takes = &calc_acid_shape, .gives = &acid_shape, .about = "How much acid or base brings a solution to a wished pH."},
+    {"POST", "/api/v1/calc/outlook", ACCESS_AT_HOME, calc_outlook_post, .takes = &calc_outlook_shape, .gives = &outlook_shape, .about = "A tank's future from what is known of it."},
 
     {"GET", "/api/v1/garden", ACCESS_VISITOR, garden_get, .gives = &garden_shape, .about = "The garden's settings."},
     {"PATCH", "/api/v1/garden", ACCESS_KEEPER, garden_patch, .patches = &garden_shape, .gives = &garden_shape, .about = "Changes settings."},
