@@ -52,7 +52,7 @@ static int send_list(struct demo *demo, const char *list, const char *path)
     json_t *item;
 
     json_array_foreach(json_object_get(demo->document, list), index, item)
-        if (json_object_del(item, "area"), send(demo, "POST", path, &host, demo->now_ms, json_incref(item)))
+        if (send(demo, "POST", path, &host, demo->now_ms, json_incref(item)))
             return -1;
     return 0;
 }
@@ -131,7 +131,9 @@ int demo_load(struct service *service, struct fault *fault)
     zone = json_string_value(json_object_get(json_object_get(demo.document, "garden"), "time_zone"));
     demo.day_start_ms = clock_day_start_ms(zone, clock_day(zone, demo.now_ms));
     failed = send(&demo, "PATCH", "/api/v1/garden", &host, demo.now_ms, json_incref(json_object_get(demo.document, "garden"))) ||
-             store_write(service->garden->store, add_members, &demo, fault) || send_list(&demo, "vessels", "/api/v1/vessels") || send_list(&demo, "tanks", "/api/v1/tanks") || send_log(&demo);
+             store_write(service->garden->store, add_members, &demo, fault) || send_list(&demo, "areas", "/api/v1/areas") ||
+             send_list(&demo, "waters", "/api/v1/waters") || send_list(&demo, "salts", "/api/v1/salts") ||
+             send_list(&demo, "vessels", "/api/v1/vessels") || send_list(&demo, "tanks", "/api/v1/tanks") || send_log(&demo);
     json_decref(demo.document);
     return failed ? -1 : 0;
 }

@@ -10,6 +10,7 @@
 #include "garden/people.h"
 #include "garden/standing.h"
 #include "garden/tank_state.h"
+#include "store/entries.h"
 
 static int no_memory(struct fault *fault)
 {
@@ -190,10 +191,11 @@ static int put_vessel(struct db *db, void *context, struct fault *fault)
 
 static int give_id(const char **id, struct arena *arena, struct fault *fault)
 {
+    unsigned char bytes[16];
     char text[37];
 
     if (*id)
-        return 0;
+        return uuid_bytes(*id, bytes) ? fault_add(fault, FAULT_INPUT, "/id", "must be a UUID") : 0;
     clock_uuid(text);
     *id = arena_text(arena, text);
     return *id ? 0 : no_memory(fault);
