@@ -356,6 +356,7 @@ static void block_signals(sigset_t *ends)
     sigaddset(ends, SIGHUP);
     pthread_sigmask(SIG_BLOCK, ends, NULL);
     signal(SIGPIPE, SIG_IGN);
+    signal(SIGXFSZ, SIG_IGN); /* a file that may grow no further is an error of the write, not our end */
 }
 
 int main(int argc, char **argv)

@@ -71,6 +71,23 @@ static void fail_all(struct job *batch, size_t count, const struct fault *why)
         }
 }
 
+/* Those that are not lent. */
+static void close_readers(struct store *store)
+{
+    struct db *readers;
+
+    pthread_mutex_lock(&store->lock);
+    readers = store->readers;
+    store->readers = NULL;
+    pthread_mutex_unlock(&store->lock);
+    while (readers) {
+        struct db *next = readers->next;
+
+        db_close(readers);
+        readers = next;
+    }
+}
+
 /* Runs a batch in one transaction. After a failed commit the connection is opened anew: what its caches hold of the
  * file can no longer be trusted. */
 static bool run_batch(struct store *store, struct job *batch, size_t count)
@@ -79,6 +96,12 @@ static bool run_batch(struct store *store, struct job *batch, size_t count)
     struct job *job = batch;
     bool lost = false, wrote = false;
 
+    /* Opened while the file could not be written: perhaps it can by now. */
+    if (store->writer && sqlite3_db_readonly(store->writer->sqlite, "main")) {
+        close_readers(store); /* what they share with the writer was opened like it */
+        db_close(store->writer);
+        store->writer = NULL;
+    }
     if (!store->writer && open_writer(store, &why)) {
         fail_all(batch, count, &why);
         return false;
@@ -200,12 +223,7 @@ void store_close(struct store *store)
     pthread_cond_signal(&store->asked);
     pthread_mutex_unlock(&store->lock);
     pthread_join(store->thread, NULL);
-    while (store->readers) {
-        struct db *db = store->readers;
-
-        store->readers = db->next;
-        db_close(db);
-    }
+    close_readers(store);
     db_close(store->writer); /* last, so that it folds the log file back */
     pthread_cond_destroy(&store->asked);
     pthread_cond_destroy(&store->answered);

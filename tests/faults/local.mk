@@ -1,0 +1,5 @@
+# The daemon under trouble: killed, without room, without leave to write. Debian's python3 and a daemon of each test's own.
+# KILL_ROUNDS=200 is the long form of the kill test.
+FAULT_TESTS = tests/faults/kill_test.py tests/faults/disk_test.py
+TESTS += $(FAULT_TESTS)
+EXTRA_DIST += $(FAULT_TESTS) tests/faults/daemon.py
