@@ -65,3 +65,6 @@ calcinclude_HEADERS += \
 	src/calc/salts.h \
 	src/calc/solution.h \
 	src/calc/water.h
+
+pkgconfig_DATA = src/calc/libtidemark-calc.pc
+EXTRA_DIST += src/calc/libtidemark-calc.pc.in examples/solution.c

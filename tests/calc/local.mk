@@ -134,6 +134,9 @@ EXTRA_DIST += \
 	fixtures/horticulture/solutions.csv \
 	fixtures/horticulture/vessels.csv
 
+TESTS += tests/calc/library_test.sh
+EXTRA_DIST += tests/calc/library_test.sh
+
 EXTRA_DIST += \
 	fixtures/chemistry/README.md \
 	fixtures/chemistry/acid-worked-examples.csv \
