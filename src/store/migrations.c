@@ -52,15 +52,23 @@ static int run_one(struct db *db, int number, struct fault *fault)
     return 0;
 }
 
+static int check_version(struct db *db, int *version, struct fault *fault)
+{
+    if (check_owner(db, fault) || pragma_int(db, "PRAGMA user_version", version, fault))
+        return -1;
+    if (*version > migrations_count())
+        return fault_add(fault, FAULT_STORE, "", "this garden was written by a newer version (%d, this one knows %d)",
+                         *version, migrations_count());
+    return 0;
+}
+
 int migrations_run(struct db *writer, struct fault *fault)
 {
     int version = 0;
 
-    if (check_owner(writer, fault) || pragma_int(writer, "PRAGMA user_version", &version, fault))
+    /* WAL is noted in the file: not before the file is known to be ours. */
+    if (check_version(writer, &version, fault) || db_exec(writer, "PRAGMA journal_mode=WAL", fault))
         return -1;
-    if (version > migrations_count())
-        return fault_add(fault, FAULT_STORE, "", "this garden was written by a newer version (%d, this one knows %d)",
-                         version, migrations_count());
     for (int number = version + 1; number <= migrations_count(); number++)
         if (run_one(writer, number, fault))
             return -1;

@@ -40,8 +40,8 @@ static int harden(struct db *db, bool writer, struct fault *fault)
         return db_exec(db, "PRAGMA foreign_keys=ON; PRAGMA cell_size_check=ON; PRAGMA mmap_size=0; PRAGMA cache_size=-2000", fault);
     }
     return db_exec(db,
-                   "PRAGMA journal_mode=WAL; PRAGMA synchronous=FULL; PRAGMA foreign_keys=ON; "
-                   "PRAGMA cell_size_check=ON; PRAGMA mmap_size=0; PRAGMA journal_size_limit=16777216",
+                   "PRAGMA synchronous=FULL; PRAGMA foreign_keys=ON; PRAGMA cell_size_check=ON; "
+                   "PRAGMA mmap_size=0; PRAGMA journal_size_limit=16777216",
                    fault);
 }
 
