@@ -9,6 +9,12 @@ tests_api_shelf_SOURCES = tests/api/shelf.c $(API_TEST_CALLER)
 tests_api_shelf_CFLAGS = $(API_TEST_CFLAGS)
 tests_api_shelf_LDADD = $(API_TEST_LDADD)
 TESTS += tests/api/shelf
+
+check_PROGRAMS += tests/api/harvests
+tests_api_harvests_SOURCES = tests/api/harvests.c $(API_TEST_CALLER)
+tests_api_harvests_CFLAGS = $(API_TEST_CFLAGS)
+tests_api_harvests_LDADD = $(API_TEST_LDADD)
+TESTS += tests/api/harvests
 endif
 
 EXTRA_DIST += \

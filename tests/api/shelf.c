@@ -154,9 +154,9 @@ END_TEST
 static void make_tank(void)
 {
     json_decref(caller_expect(&caller, 201, "POST", "/api/v1/vessels",
-                              "{\"id\":\"v1\",\"name\":\"tub\",\"shape\":{\"shape\":\"box\",\"floor_mm\":[500,350],\"rim_mm\":[520,370],"
+                              "{\"id\":\"" ID(8) "\",\"name\":\"tub\",\"shape\":{\"shape\":\"box\",\"floor_mm\":[500,350],\"rim_mm\":[520,370],"
                               "\"height_mm\":300},\"start_mm\":260,\"low_mm\":40,\"cups\":[{\"x_mm\":100,\"y_mm\":100},{\"x_mm\":300,\"y_mm\":100}]}"));
-    json_decref(caller_expect(&caller, 201, "POST", "/api/v1/tanks", "{\"id\":\"" ID(7) "\",\"name\":\"one\",\"vessel\":\"v1\"}"));
+    json_decref(caller_expect(&caller, 201, "POST", "/api/v1/tanks", "{\"id\":\"" ID(7) "\",\"name\":\"one\",\"vessel\":\"" ID(8) "\"}"));
 }
 
 START_TEST(area_with_a_tank_stays)

@@ -124,6 +124,12 @@ tests_calc_outlook_SOURCES = tests/calc/outlook.c
 tests_calc_outlook_CFLAGS = $(TEST_CFLAGS)
 tests_calc_outlook_LDADD = $(CALC_TEST_LDADD)
 TESTS += tests/calc/outlook
+
+check_PROGRAMS += tests/calc/spread
+tests_calc_spread_SOURCES = tests/calc/spread.c
+tests_calc_spread_CFLAGS = $(TEST_CFLAGS)
+tests_calc_spread_LDADD = $(CALC_TEST_LDADD)
+TESTS += tests/calc/spread
 endif
 
 EXTRA_DIST += tests/calc/nnls_against_scipy.sh tests/calc/nnls_against_scipy.py

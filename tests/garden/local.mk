@@ -18,4 +18,10 @@ tests_garden_clock_SOURCES = tests/garden/clock.c
 tests_garden_clock_CFLAGS = $(GARDEN_TEST_CFLAGS)
 tests_garden_clock_LDADD = $(GARDEN_TEST_LDADD)
 TESTS += tests/garden/tank_state tests/garden/clock
+
+check_PROGRAMS += tests/garden/seasons
+tests_garden_seasons_SOURCES = tests/garden/seasons.c
+tests_garden_seasons_CFLAGS = $(GARDEN_TEST_CFLAGS)
+tests_garden_seasons_LDADD = $(GARDEN_TEST_LDADD)
+TESTS += tests/garden/seasons
 endif
