@@ -39,8 +39,8 @@ struct canopy {
  */
 #define CANOPY_Z_TO_HARVEST 8.5
 
-/* Days to harvest in the table are meant for the crop's best warmth; litres, for a mild season of 3.8 mm/day (ours). */
-#define CANOPY_MILD_ET0_MM_DAY 3.8
+/* Days to harvest in the table are meant for the crop's best warmth; litres, for a mild season of 4 mm/day (ours). */
+#define CANOPY_MILD_ET0_MM_DAY 4.0
 
 void canopy_of_crop(const struct crop *crop, struct canopy *canopy);
 

@@ -137,7 +137,7 @@ static int air_of(const struct outlook_climate *climate, struct climate_given *g
     if (climate->cover == OUTLOOK_UNDER_COVER) {
         given->solar_mj_m2 = COVER_LIGHT * day.rs_mj_m2;
         given->wind_m_s = COVER_WIND_M_S;
-        given->ea_kpa = day.ea_kpa;
+        given->ea_kpa = fmin(day.ea_kpa, 12.0); /* the most that a day may be given as */
         if (climate_reference_et(given, &day, fault))
             return -1;
     }

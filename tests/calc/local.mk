@@ -130,6 +130,12 @@ tests_calc_spread_SOURCES = tests/calc/spread.c
 tests_calc_spread_CFLAGS = $(TEST_CFLAGS)
 tests_calc_spread_LDADD = $(CALC_TEST_LDADD)
 TESTS += tests/calc/spread
+
+check_PROGRAMS += tests/calc/topup
+tests_calc_topup_SOURCES = tests/calc/topup.c
+tests_calc_topup_CFLAGS = $(TEST_CFLAGS)
+tests_calc_topup_LDADD = $(CALC_TEST_LDADD)
+TESTS += tests/calc/topup
 endif
 
 EXTRA_DIST += tests/calc/nnls_against_scipy.sh tests/calc/nnls_against_scipy.py
