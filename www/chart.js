@@ -37,7 +37,7 @@ export function ticks(low, high, most) {
   const power = 10 ** Math.floor(Math.log10(rough));
   const step = [1, 2, 2.5, 5, 10].map((n) => n * power).find((n) => n >= rough * 0.999);
   const list = [];
-  for (let i = Math.ceil(low / step - 1e-9); i * step <= high + step * 1e-9; i++) list.push(i * step);
+  for (let i = Math.ceil(low / step - 1e-9); i * step <= high + step * 1e-9; i++) list.push(i * step + 0); // + 0: no -0
   return { list, digits: Math.max(0, Math.min(3, -Math.floor(Math.log10(step) + 1e-9) + (step / power === 2.5 ? 1 : 0))) };
 }
 

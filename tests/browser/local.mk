@@ -1,0 +1,27 @@
+# What the pages compute by themselves runs with the other tests; the browser tests have a target of their own,
+# since they need npm's playwright-core and Debian's chromium.
+BROWSER_TESTS = \
+	tests/browser/first-day.test.mjs \
+	tests/browser/network.test.mjs \
+	tests/browser/units.test.mjs
+EXTRA_DIST += $(BROWSER_TESTS) \
+	tests/browser/harness.mjs \
+	tests/browser/modules \
+	tests/browser/modules.test.mjs \
+	tests/browser/package-lock.json \
+	tests/browser/package.json
+TESTS += tests/browser/modules
+
+# The log lies in tests/browser/pages.log, in the words of node's runner.
+check-browser: tidemarkd$(EXEEXT) site.stamp
+	@$(MKDIR_P) tests/browser
+	@cp -f $(srcdir)/tests/browser/package.json $(srcdir)/tests/browser/package-lock.json tests/browser/
+	@test -d tests/browser/node_modules/playwright-core || \
+	  (cd tests/browser && npm ci --ignore-scripts --no-audit --no-fund --silent)
+	@$(AM_TESTS_ENVIRONMENT) set --; \
+	for file in $(BROWSER_TESTS); do set -- "$$@" $(srcdir)/$$file; done; \
+	node --test --test-concurrency=1 "$$@" >tests/browser/pages.log 2>&1; status=$$?; \
+	test $$status = 0 && grep -E '^. (pass|fail|skipped) ' tests/browser/pages.log || cat tests/browser/pages.log; \
+	exit $$status
+
+.PHONY: check-browser

@@ -1,0 +1,111 @@
+// A network that fails, dawdles, or answers twice; fingers that tap twice. All of it invented.
+import assert from 'node:assert/strict';
+import { after, before, test } from 'node:test';
+import { ask, firstLink, launch, openPhone, startDaemon } from './harness.mjs';
+
+let browser, daemon, page, tank;
+
+const VESSEL = { id: '01990000-0000-7000-8000-00000000000a', name: 'Bucket', shape: { shape: 'round', floor_mm: 240, rim_mm: 290, height_mm: 350 },
+  lid: { lid_mm: [290, 290], corner_mm: 145, hole_mm: 76, edge_mm: 40, spacing_mm: 150, pattern: 'best' }, cups: [{ x_mm: 145, y_mm: 145 }],
+  cup: { height_mm: 76, top_mm: 76, bottom_mm: 51, medium_fraction: 0.5 }, start_mm: 312 };
+
+before(async () => {
+  browser = await launch();
+  daemon = await startDaemon();
+  page = await openPhone(browser, daemon);
+  await page.goto(await firstLink(daemon));
+  await page.getByRole('button', { name: 'Pair it' }).click();
+  await page.waitForURL(/index\.html$/);
+  assert.equal((await ask(page, 'vessels', 'POST', VESSEL)).status, 201);
+  tank = (await ask(page, 'tanks', 'POST', { name: 'Bucket 1', area: null, vessel: VESSEL.id })).body;
+  await ask(page, 'entries', 'POST', { tank: tank.id, kind: 'fill', at: '2026-01-02T08:00:00Z', waterline_mm: 312 });
+  await page.goto(`${daemon.base}/tank.html?id=${tank.id}`);
+  await page.getByRole('button', { name: 'Reading', exact: true }).waitFor();
+});
+after(async () => {
+  await browser?.close();
+  await daemon?.stop();
+});
+
+const readings = async () => (await ask(page, `tanks/${tank.id}/entries`)).body.items.filter((entry) => entry.kind === 'reading');
+async function logReading(value, press = (button) => button.click()) {
+  await page.getByRole('button', { name: 'Reading', exact: true }).click();
+  await page.locator('dialog input.big').fill(value);
+  await press(page.getByRole('button', { name: 'Log it' }));
+}
+
+test('a double tap logs once', async () => {
+  await logReading('300', (button) => button.dblclick());
+  await page.getByText('Reading logged.').waitFor();
+  assert.equal((await readings()).length, 1);
+});
+
+test('an answer that is slow, or lost on its way back, is one entry all the same', async () => {
+  let turn = 0;
+  await page.route('**/api/v1/entries', async (route) => {
+    if (route.request().method() !== 'POST') return route.continue();
+    if (turn++ === 0) {
+      await route.fetch(); // the daemon has it, the phone never hears so
+      return route.abort();
+    }
+    await new Promise((resolve) => setTimeout(resolve, 1500));
+    return route.continue();
+  });
+  await logReading('295');
+  await page.getByText('kept on this phone').waitFor();
+  await page.getByRole('button', { name: /1 entry waits/ }).click();
+  await page.getByRole('button', { name: 'Send now' }).click();
+  await page.waitForFunction(() => !document.getElementById('waits'));
+  await page.unroute('**/api/v1/entries');
+  assert.deepEqual((await readings()).map((entry) => entry.waterline_mm).sort(), [295, 300]);
+});
+
+test('with the daemon gone, entries wait in order, survive a new page, and are sent when it is back', async () => {
+  await daemon.halt();
+  await logReading('290');
+  await page.getByText('kept on this phone').first().waitFor();
+  await logReading('285');
+  await page.getByText(/2 entries wait/).waitFor();
+  await daemon.start();
+  await page.reload();
+  await page.waitForFunction(() => !document.getElementById('waits') && document.getElementById('name')?.textContent === 'Bucket 1');
+  await page.waitForTimeout(300);
+  const sent = (await readings()).sort((a, b) => (a.at < b.at || (a.at === b.at && a.id < b.id) ? -1 : 1)).map((entry) => entry.waterline_mm);
+  assert.deepEqual(sent, [300, 295, 290, 285]);
+});
+
+test('an entry that never left can be taken back', async () => {
+  await page.context().setOffline(true);
+  await logReading('280');
+  await page.getByText('kept on this phone').first().waitFor();
+  await page.getByRole('button', { name: 'Undo' }).click();
+  await page.waitForFunction(() => !document.getElementById('waits'));
+  await page.context().setOffline(false);
+  assert.equal((await readings()).length, 4);
+});
+
+test('a page that cannot load says so and offers to try again', async () => {
+  const other = await openPhone(browser, daemon, { storageState: await page.context().storageState() });
+  await other.route('**/api/v1/today', (route) => route.abort());
+  await other.goto(`${daemon.base}/index.html`);
+  await other.getByText(/Nobody answers/).waitFor();
+  await other.unroute('**/api/v1/today');
+  await other.getByRole('button', { name: 'Try again' }).click();
+  await other.getByText('Bucket 1').first().waitFor();
+  await other.route('**/api/v1/today', (route) => route.abort());
+  await other.reload();
+  await other.getByText(/You see what was known on/).waitFor(); // the answer kept from before
+  await other.getByText('Bucket 1').first().waitFor();
+  await other.context().close();
+});
+
+test('what the daemon refuses stays in the form, at its field', async () => {
+  await page.route('**/api/v1/entries', (route) => (route.request().method() === 'POST' ? route.continue({ postData: JSON.stringify({ ...route.request().postDataJSON(), waterline_mm: 9999 }) }) : route.continue()));
+  await logReading('270');
+  await page.locator('dialog .fault:visible').first().waitFor();
+  assert.equal(await page.locator('dialog input.big').inputValue(), '270');
+  await page.unroute('**/api/v1/entries');
+  await page.getByRole('button', { name: 'Cancel' }).click();
+  assert.equal((await readings()).length, 4);
+  assert.equal(await page.locator('#waits').count(), 0);
+});
