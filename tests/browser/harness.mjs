@@ -74,6 +74,7 @@ export async function firstLink(daemon) {
 export async function openPhone(browser, daemon, options = {}) {
   const context = await browser.newContext({ ...PHONE, serviceWorkers: 'block', ...options });
   const page = await context.newPage();
+  page.setDefaultTimeout(10000);
   page.complaints = [];
   page.on('pageerror', (error) => page.complaints.push(error.stack));
   page.on('console', (message) => ['error', 'warning'].includes(message.type()) && page.complaints.push(message.text()));
