@@ -1,6 +1,8 @@
 /* connections.c - every open connection, and the thread that ends those that take too long. */
 #include "http/connections.h"
 
+#include <linux/tcp.h>
+#include <netinet/in.h>
 #include <pthread.h>
 #include <stdlib.h>
 #include <sys/socket.h>
@@ -33,6 +35,33 @@ static void end(struct connection *connection)
     shutdown(connection->fd, SHUT_RDWR);
 }
 
+/* What the other side has taken, or given, by the kernel's account. */
+static uint64_t bytes_through(const struct connection *connection)
+{
+    struct tcp_info info = {0};
+    socklen_t size = sizeof info;
+
+    if (getsockopt(connection->fd, IPPROTO_TCP, TCP_INFO, &info, &size))
+        return 0;
+    return atomic_load(&connection->phase) == PHASE_BODY ? info.tcpi_bytes_received : info.tcpi_bytes_acked;
+}
+
+/* A large body or answer that gets through fast enough has another window. */
+static bool goes_on(struct connection *connection, int64_t now)
+{
+    int64_t window_ms = atomic_load(&connection->window_ms);
+    uint64_t through;
+
+    if (!window_ms)
+        return false;
+    through = bytes_through(connection);
+    if (through - atomic_load(&connection->through) < (uint64_t)(window_ms * SLOWEST_BYTES_MS))
+        return false;
+    atomic_store(&connection->through, through);
+    atomic_store(&connection->until_ms, now + window_ms);
+    return true;
+}
+
 static void end_overdue(struct connections *connections)
 {
     static const char *const names[] = {
@@ -41,7 +70,7 @@ static void end_overdue(struct connections *connections)
     int64_t now = now_ms();
 
     for (struct connection *connection = connections->first; connection; connection = connection->next)
-        if (atomic_load(&connection->until_ms) < now) {
+        if (atomic_load(&connection->until_ms) < now && !goes_on(connection, now)) {
             int phase = atomic_load(&connection->phase);
             char peer[ADDRESS_TEXT];
 
@@ -171,8 +200,18 @@ unsigned connections_from(struct connections *connections, const struct address 
 
 void connection_phase(struct connection *connection, enum phase phase, int64_t most_ms)
 {
+    atomic_store(&connection->window_ms, 0);
     atomic_store(&connection->phase, phase);
     atomic_store(&connection->until_ms, phase == PHASE_WORK ? INT64_MAX : now_ms() + most_ms);
+}
+
+void connection_moves(struct connection *connection, enum phase phase, size_t length, int64_t window_ms)
+{
+    connection_phase(connection, phase, window_ms);
+    if (length <= LARGE_BYTES)
+        return;
+    atomic_store(&connection->through, bytes_through(connection));
+    atomic_store(&connection->window_ms, window_ms);
 }
 
 unsigned connections_hush(struct connections *connections)

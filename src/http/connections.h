@@ -8,6 +8,7 @@
 
 #include <stdatomic.h>
 #include <stdbool.h>
+#include <stddef.h>
 #include <stdint.h>
 
 #include "http/address.h"
@@ -30,6 +31,8 @@ struct connection {
     struct exchange *open; /* the request under way, of the thread that serves this connection */
     atomic_int phase;
     _Atomic int64_t until_ms; /* on the monotonic clock; INT64_MAX: no end */
+    _Atomic int64_t window_ms; /* of a large body or answer: how long until the next look at what got through; 0: there is none */
+    _Atomic uint64_t through;  /* bytes at the last look */
 };
 
 /* Starts the thread. NULL when out of memory or threads. */
@@ -44,6 +47,12 @@ unsigned connections_from(struct connections *connections, const struct address 
 
 /* A phase begins and may take this long. */
 void connection_phase(struct connection *connection, enum phase phase, int64_t most_ms);
+
+/* A body (PHASE_BODY) or an answer (PHASE_SEND) of so many bytes begins. Up to LARGE_BYTES it may take window_ms; a larger
+ * one may go on as long as SLOWEST_BYTES_MS get through in each such window. */
+#define LARGE_BYTES ((size_t)64 << 10)
+#define SLOWEST_BYTES_MS 5 /* 5 kB a second; ours */
+void connection_moves(struct connection *connection, enum phase phase, size_t length, int64_t window_ms);
 
 /* Closes what waits for a request, at once. What is under way is left alone; returns how many those are. */
 unsigned connections_hush(struct connections *connections);

@@ -321,7 +321,7 @@ static enum MHD_Result send_off(struct exchange *exchange, unsigned status, stru
         MHD_add_response_header(response, "Strict-Transport-Security", "max-age=2592000");
     if (atomic_load(&front->stopping))
         MHD_add_response_header(response, "Connection", "close");
-    connection_phase(exchange->connection, PHASE_SEND, front->times.send_ms + (int64_t)(length / SLOWEST_BYTES_MS));
+    connection_moves(exchange->connection, PHASE_SEND, length, front->times.send_ms);
     result = MHD_queue_response(exchange->mhd, status, response);
     MHD_destroy_response(response);
     return result;
@@ -494,6 +494,14 @@ static enum refusal take_body(struct exchange *exchange, const char *bytes, size
     return REFUSE_NOTHING;
 }
 
+/* Of a body in chunks nothing is told: it may be a large one. */
+static size_t told_length(const struct heard *heard)
+{
+    if (!heard->content_length)
+        return heard->transfer_encoding ? BODY_MOST : 0;
+    return strlen(heard->content_length) > 18 ? SWALLOW_MOST : (size_t)strtoull(heard->content_length, NULL, 10);
+}
+
 /* Who sends a body without waiting for leave sees a closed connection, not our answer, when it is not read:
  * so it is read and thrown away, if it is not too long. */
 static bool should_swallow(const struct heard *heard)
@@ -518,7 +526,7 @@ enum MHD_Result exchange_go_on(void *cls, struct MHD_Connection *mhd, const char
         exchange->refused = check_head(exchange, method);
         if (exchange->refused && !should_swallow(&exchange->heard))
             return refuse(exchange, exchange->refused);
-        connection_phase(exchange->connection, PHASE_BODY, exchange->front->times.body_ms);
+        connection_moves(exchange->connection, PHASE_BODY, told_length(&exchange->heard), exchange->front->times.body_ms);
         return MHD_YES;
     }
     if (*upload_size) {

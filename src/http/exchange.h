@@ -21,7 +21,6 @@ struct service;
 #define BODIES_MOST ((int64_t)24 << 20)      /* all bodies that are coming in at once */
 #define CONNECTIONS_MOST 512
 #define CONNECTIONS_FROM_ONE 64              /* an address; a browser opens six */
-#define SLOWEST_BYTES_MS 50                  /* large answers get more time: 50 kB a second */
 
 /* What every exchange needs. */
 struct front {

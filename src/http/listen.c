@@ -313,6 +313,11 @@ unsigned listen_port(const struct listener *listener)
     return listener->port;
 }
 
+unsigned listen_connections(const struct listener *listener)
+{
+    return connections_count(listener->front.connections);
+}
+
 void listen_stop(struct listener *listener)
 {
     const struct timespec moment = {.tv_nsec = 20000000};
