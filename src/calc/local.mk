@@ -5,7 +5,8 @@ libtidemark_calc_a_SOURCES = \
 	src/calc/label.c src/calc/label.h \
 	src/calc/lid.c src/calc/lid.h \
 	src/calc/nnls.c src/calc/nnls.h \
-	src/calc/recipe.h \
+	src/calc/recipe.c src/calc/recipe.h \
+	src/calc/recipe_why.c src/calc/recipe_rows.h \
 	src/calc/units.c src/calc/units.h \
 	src/calc/vessel.c src/calc/vessel.h \
 	src/calc/climate.c src/calc/climate.h \

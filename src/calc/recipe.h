@@ -105,6 +105,13 @@ struct recipe {
  */
 int recipe_make(const struct recipe_request *request, struct recipe *recipe, struct fault *fault);
 
+/* What these grams of the request's salts make of its water and volume: grams[j] goes with salt[j]; targets, limits and the
+ * scale are not looked at. n_nh4_mg_l may be NULL. Returns 0, or -1 with FAULT_INPUT at "/volume_l", "/salts", "/salts/2",
+ * "/water/ca_mg_l"; mg_l is untouched then.
+ */
+int recipe_deliver(const struct recipe_request *request, const double *grams, double mg_l[ELEMENT_NUTRIENTS], double *n_nh4_mg_l,
+                   struct fault *fault);
+
 /* What a source water brings, mg/L of each element; NULL brings nothing. n_nh4_mg_l may be NULL. */
 void recipe_water_elements(const struct source_water *water, double mg_l[ELEMENT_NUTRIENTS], double *n_nh4_mg_l);
 

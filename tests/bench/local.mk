@@ -25,6 +25,12 @@ tests_bench_nnls_CFLAGS = $(AM_CFLAGS)
 tests_bench_nnls_LDADD = libtidemark-calc.a -lm
 EXTRA_DIST += tests/bench/nnls_scipy.py
 
+# recipe: grams, rounding and reasons
+EXTRA_PROGRAMS += tests/bench/recipe
+tests_bench_recipe_SOURCES = tests/bench/recipe.c
+tests_bench_recipe_CFLAGS = $(AM_CFLAGS)
+tests_bench_recipe_LDADD = libtidemark-calc.a -lm
+
 # solution: one solution to species, pH, EC and saturation
 if HAVE_CHECK
 EXTRA_PROGRAMS += tests/bench/solution

@@ -19,6 +19,12 @@ tests_calc_lid_CFLAGS = $(TEST_CFLAGS)
 tests_calc_lid_LDADD = $(CALC_TEST_LDADD)
 TESTS += tests/calc/lid
 
+check_PROGRAMS += tests/calc/recipe
+tests_calc_recipe_SOURCES = tests/calc/recipe.c
+tests_calc_recipe_CFLAGS = $(TEST_CFLAGS)
+tests_calc_recipe_LDADD = $(CALC_TEST_LDADD)
+TESTS += tests/calc/recipe
+
 check_PROGRAMS += tests/calc/nnls
 tests_calc_nnls_SOURCES = tests/calc/nnls.c
 tests_calc_nnls_CFLAGS = $(TEST_CFLAGS)
