@@ -9,6 +9,7 @@
 #define TOP_ABOVE_BEST_C 4.0 /* ours: lettuce at best 18.3 C still gains to 22 C (Annals of Applied Biology 74, 1973) */
 #define LIGHT_HALF_MOL 5.0
 #define LIGHT_FULL_MOL 20.0
+#define Z_STRAIGHT 30.0 /* beyond it ln(1 + exp(z)) is z */
 #define HEART_SHARE 0.02
 #define OVERHANG_SHARE 0.33 /* of a plant's breadth: the outer cups sit near the edge, ours */
 
@@ -51,7 +52,15 @@ double canopy_cover(double z)
 
 double canopy_weight_g(const struct canopy *canopy, double z)
 {
-    return canopy->gram_per_unit * (z > 30.0 ? z : log1p(exp(z)));
+    return canopy->gram_per_unit * (z > Z_STRAIGHT ? z : log1p(exp(z)));
+}
+
+double canopy_grow_g(const struct canopy *canopy, double weight_g, double ground_m2, double growth)
+{
+    double unit_g = canopy->gram_per_unit * ground_m2 / canopy->ground_m2, units = weight_g / unit_g;
+    double z = (units > Z_STRAIGHT ? units : log(expm1(units))) + canopy->rate * growth;
+
+    return unit_g * (z > Z_STRAIGHT ? z : log1p(exp(z)));
 }
 
 double canopy_cut(double z, double kept_fraction)

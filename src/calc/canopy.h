@@ -54,6 +54,11 @@ double canopy_growth_units(const struct canopy *canopy, double mean_c, double dl
 double canopy_cover(double z);
 double canopy_weight_g(const struct canopy *canopy, double z);
 
+/* Weight of a plant after one day's growth on ground that may change from day to day (spacing out, neighbours gone):
+ * the law above in steps. weight_g above 0, ground_m2 what the plant has now, growth = pace x growth units of the day.
+ */
+double canopy_grow_g(const struct canopy *canopy, double weight_g, double ground_m2, double growth);
+
 /* z after a cut that keeps this share of the leaves, 0 to 1. At least 2 % stay: the heart that grows again (ours). */
 double canopy_cut(double z, double kept_fraction);
 

@@ -142,6 +142,12 @@ tests_calc_topup_SOURCES = tests/calc/topup.c
 tests_calc_topup_CFLAGS = $(TEST_CFLAGS)
 tests_calc_topup_LDADD = $(CALC_TEST_LDADD)
 TESTS += tests/calc/topup
+
+check_PROGRAMS += tests/calc/growth
+tests_calc_growth_SOURCES = tests/calc/growth.c
+tests_calc_growth_CFLAGS = $(TEST_CFLAGS)
+tests_calc_growth_LDADD = $(CALC_TEST_LDADD)
+TESTS += tests/calc/growth
 endif
 
 EXTRA_DIST += tests/calc/nnls_against_scipy.sh tests/calc/nnls_against_scipy.py
