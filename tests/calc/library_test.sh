@@ -44,11 +44,12 @@ if [ -n "$file" ]; then
     "$work/example" >"$work/said" 2>&1 || true
     grep -q '^pH 7.* EC .* mS/cm$' "$work/said" && ok || wrong 'what the example says' "$work/said"
     # every installed header stands by itself
-    for header in $(find "$work/root" -path '*tidemark/calc/*.h' -exec basename {} \;); do
+    find "$work/root" -path '*tidemark/calc/*.h' -exec basename {} \; >"$work/headers"
+    while read -r header; do
         echo "#include <calc/$header>" >"$work/alone.c"
         # shellcheck disable=SC2046
         expect "$header alone" "${CC:-cc}" -std=c11 -Wall -Wextra -Werror -c -o "$work/alone.o" "$work/alone.c" $(pkg-config --cflags libtidemark-calc)
-    done
+    done <"$work/headers"
 else
     wrong 'no libtidemark-calc.pc was installed'
 fi
