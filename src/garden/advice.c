@@ -152,18 +152,19 @@ static int reading_rule(struct rules *rules)
 /* ---- what was measured ---- */
 
 /* The narrowest band that suits all crops which hang here; false where none hangs. */
-static bool common_band(const struct tank_state *state, size_t offset, double *low, double *high)
+static bool common_band(const struct rules *rules, size_t offset, double *low, double *high)
 {
+    const struct tank_state *state = &rules->standing->state;
     const struct cup_state *cup = state->cups.item;
     bool any = false;
 
     for (size_t i = 0; i < state->cups.count; i++) {
-        const struct crop *crop = cup[i].crop ? crops_find(cup[i].crop) : NULL;
+        const struct garden_crop *crop = cup[i].crop ? garden_crop_find(&rules->place->crops, cup[i].crop) : NULL;
         const struct crop_range *range;
 
         if (!crop)
             continue;
-        range = (const struct crop_range *)((const char *)crop + offset);
+        range = (const struct crop_range *)((const char *)&crop->crop + offset);
         *low = any ? fmax(*low, range->low) : range->low;
         *high = any ? fmin(*high, range->high) : range->high;
         any = true;
@@ -182,7 +183,7 @@ static int band_rule(struct rules *rules, const struct observed *observed, size_
     double low, high;
     struct advice *advice;
 
-    if (!fresh(rules, observed, FRESH_DAYS) || !common_band(&rules->standing->state, offset, &low, &high))
+    if (!fresh(rules, observed, FRESH_DAYS) || !common_band(rules, offset, &low, &high))
         return 0;
     if (observed->value <= high + slack && observed->value >= low - slack)
         return 0;

@@ -7,10 +7,15 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "calc/salts.h"
 #include "garden/clock.h"
+#include "garden/crops.h"
 #include "garden/tank_state.h"
+#include "garden/targets.h"
+#include "store/salts.h"
 #include "store/tanks.h"
 #include "store/vessels.h"
+#include "store/waters.h"
 
 const char *const entry_kind_names[] = {"fill", "top-up", "reading", "planting", "harvest", "clean-out", "note", NULL};
 
@@ -236,6 +241,35 @@ static int find_tank(struct db *db, struct entry *entry, struct vessel_row *vess
     return vessels_by_key(db, tank.vessel_key, vessel, arena, fault) == 1 ? 0 : -1;
 }
 
+/* What an entry names must be there: a slip in a crop's or a salt's id would leave an outlook or a stock wrong for good. What a
+ * correction says again of an older entry is held against the same lists. */
+static int check_named(struct db *db, const struct entry *entry, struct arena *arena, struct fault *fault)
+{
+    const struct entry_salt *weighed = entry->weighed.item;
+    struct garden_crop crop;
+    struct garden_target target;
+    struct water_row water;
+    int failed = 0, found;
+
+    found = entry->crop ? garden_crop_one(db, entry->crop, &crop, arena, fault) : 1;
+    if (found == 0)
+        failed = fault_add(fault, FAULT_INPUT, "/crop", "there is no such crop; add it to the garden's crops first");
+    if (found >= 0 && entry->target && (found = garden_target_one(db, entry->target, &target, arena, fault)) == 0)
+        failed = fault_add(fault, FAULT_INPUT, "/target", "there is no such target");
+    if (found >= 0 && entry->water && (found = water_rows_one(db, entry->water, &water, arena, fault)) == 0)
+        failed = fault_add(fault, FAULT_INPUT, "/water", "there is no such water");
+    for (size_t i = 0; found >= 0 && i < entry->weighed.count; i++) {
+        struct salt_row bag;
+        char at[40];
+
+        snprintf(at, sizeof at, "/weighed/%zu/salt", i);
+        found = salts_find(weighed[i].salt) ? 1 : salt_rows_one(db, weighed[i].salt, &bag, arena, fault);
+        if (found == 0)
+            failed = fault_add(fault, FAULT_INPUT, at, "there is no such salt on the shelf");
+    }
+    return found < 0 ? -1 : failed;
+}
+
 static int log_in(struct db *db, void *context, struct fault *fault)
 {
     struct log_job *job = context;
@@ -249,7 +283,8 @@ static int log_in(struct db *db, void *context, struct fault *fault)
     resent = check_resent(db, entry, job->stored, job->arena, fault);
     if (resent)
         return resent < 0 ? -1 : (job->stored_before = true, 0);
-    if (check_earlier(db, job->who, entry, entry->amends, "/amends", job->arena, fault) ||
+    if (check_named(db, entry, job->arena, fault) ||
+        check_earlier(db, job->who, entry, entry->amends, "/amends", job->arena, fault) ||
         check_earlier(db, job->who, entry, entry->withdraws, "/withdraws", job->arena, fault) ||
         entries_add(db, entry, fault) || tanks_touch(db, entry->tank_key, fault))
         return -1;

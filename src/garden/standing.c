@@ -46,12 +46,13 @@ int standing_place(struct db *db, int64_t now_ms, struct standing_place *place, 
         return -1;
     place->today = clock_day(place->garden.time_zone, now_ms);
     place->climate_known = place_climate(&place->garden, &place->climate, &place->climate_told);
-    return read_weather(db, place, arena, fault);
+    return read_weather(db, place, arena, fault) || garden_crops_in(db, &place->crops, arena, fault) ? -1 : 0;
 }
 
 /* ---- the outlook ---- */
 
-static int give_plantings(const struct tank_state *state, struct outlook_given *given, struct arena *arena, struct fault *fault)
+static int give_plantings(const struct tank_state *state, const struct standing_place *place, struct outlook_given *given,
+                          struct arena *arena, struct fault *fault)
 {
     const struct planted *planted = state->planted.item;
     struct outlook_planting *planting = arena_take(arena, (state->planted.count + 1) * sizeof *planting);
@@ -60,11 +61,11 @@ static int give_plantings(const struct tank_state *state, struct outlook_given *
         return no_memory(fault);
     given->planting = planting;
     for (size_t i = 0; i < state->planted.count && given->planting_count < OUTLOOK_PLANTINGS; i++) {
-        const struct crop *crop = crops_find(planted[i].crop);
+        const struct garden_crop *crop = garden_crop_find(&place->crops, planted[i].crop);
 
         if (crop)
             planting[given->planting_count++] =
-                (struct outlook_planting){crop, (double)planted[i].count, planted[i].day, planted[i].gone_day, DAYS_NONE};
+                (struct outlook_planting){&crop->crop, (double)planted[i].count, planted[i].day, planted[i].gone_day, DAYS_NONE};
     }
     return 0;
 }
@@ -135,7 +136,7 @@ static int make_outlook(const struct standing_place *place, struct standing *sta
     outlook = arena_take(arena, sizeof *outlook);
     if (!outlook)
         return no_memory(fault);
-    if (give_plantings(state, &given, arena, fault) || give_readings(state, &given, arena, fault) ||
+    if (give_plantings(state, place, &given, arena, fault) || give_readings(state, &given, arena, fault) ||
         give_water(state, &given, arena, fault))
         return -1;
     /* A log can hold what the calculation will not take; then there is no outlook, and the page says so. */

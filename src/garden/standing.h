@@ -4,6 +4,7 @@
 
 #include "calc/outlook.h"
 #include "calc/topup.h"
+#include "garden/crops.h"
 #include "garden/garden.h"
 #include "garden/tank_state.h"
 
@@ -56,6 +57,7 @@ struct standing_place {
     bool climate_known;
     bool climate_told;         /* false: estimated from the latitude */
     struct list weather;       /* struct outlook_weather */
+    struct list crops;         /* struct garden_crop: built in, changed and own ones */
     int32_t today;
 };
 

@@ -4,9 +4,11 @@
 #include <string.h>
 #include <strings.h>
 
+#include "api/shape.h"
 #include "caller.h"
 #include "calc/targets.h"
 #include "csv.h"
+#include "garden/clock.h"
 #include "garden/targets.h"
 #include "runner.h"
 
@@ -400,6 +402,68 @@ START_TEST(own_crop_takes_what_it_lacks_from_what_it_resembles)
 }
 END_TEST
 
+/* The moment some days ago, as text. */
+static const char *days_ago(int days)
+{
+    static char text[2][32];
+    static int turn;
+
+    return shape_instant(text[turn++ % 2], clock_now_ms() - days * DAY_MS);
+}
+
+static double harvest_day(void)
+{
+    json_t *tank = caller_get(&caller, "/api/v1/tanks/" ID(7));
+    const char *date = text_of(json_object_get(json_object_get(tank, "outlook"), "harvest_on"), "p50");
+    int32_t day = 0;
+
+    ck_assert_int_eq(shape_read_date(date, &day), 0);
+    json_decref(tank);
+    return day;
+}
+
+/* A garden whose lettuce takes longer says so, and the tank's own outlook follows. */
+START_TEST(crop_figures_reach_the_outlook)
+{
+    double before;
+
+    make_tank();
+    json_decref(caller_expect(&caller, 200, "PATCH", "/api/v1/garden",
+                              "{\"place\":\"lamps\",\"climate\":{\"indoor\":{\"temperature_c\":21,\"rh_percent\":65,\"ppfd_umol\":200,\"hours\":16}}}"));
+    json_decref(caller_expect(&caller, 201, "POST", "/api/v1/crops", "{\"id\":\"" ID(6) "\",\"name\":\"Red leaf\",\"resembles\":\"lettuce-leaf\"}"));
+    json_decref(caller_expect(&caller, 201, "POST", "/api/v1/entries",
+                              "{\"id\":\"" ID(1) "\",\"tank\":\"" ID(7) "\",\"kind\":\"fill\",\"at\":\"%s\",\"waterline_mm\":260}", days_ago(3)));
+    json_decref(caller_expect(&caller, 201, "POST", "/api/v1/entries",
+                              "{\"id\":\"" ID(2) "\",\"tank\":\"" ID(7) "\",\"kind\":\"planting\",\"at\":\"%s\",\"crop\":\"" ID(6) "\",\"count\":2}", days_ago(3)));
+    before = harvest_day();
+    json_decref(caller_expect(&caller, 200, "PATCH", "/api/v1/crops/" ID(6), "{\"days_to_harvest\":[60,70]}"));
+    ck_assert_double_ge(harvest_day(), before + 10);
+}
+END_TEST
+
+/* ---- what an entry names ---- */
+
+static const struct {
+    const char *fields, *at;
+} misnamed[] = {
+    {"\"kind\":\"planting\",\"crop\":\"oak\",\"count\":1", "/crop"},
+    {"\"kind\":\"fill\",\"volume_l\":30,\"target\":\"oak\"", "/target"},
+    {"\"kind\":\"fill\",\"volume_l\":30,\"water\":\"oak\"", "/water"},
+    {"\"kind\":\"fill\",\"volume_l\":30,\"weighed\":[{\"salt\":\"epsom-salt\",\"grams\":1},{\"salt\":\"oak\",\"grams\":1}]", "/weighed/1/salt"},
+};
+
+START_TEST(entry_names_only_what_is_there)
+{
+    json_t *problem;
+
+    make_tank();
+    problem = caller_expect(&caller, 422, "POST", "/api/v1/entries", "{\"id\":\"" ID(1) "\",\"tank\":\"" ID(7) "\",\"at\":\"2026-05-01T08:00:00Z\",%s}",
+                            misnamed[_i].fields);
+    ck_assert_msg(problem_at(problem, misnamed[_i].at), "%s", caller.bytes);
+    json_decref(problem);
+}
+END_TEST
+
 /* ---- weather ---- */
 
 START_TEST(weather_is_kept_by_day_and_paged)
@@ -459,6 +523,8 @@ int main(void)
     tcase_add_test(tcase, own_target_can_be_changed);
     tcase_add_test(tcase, crop_figures_become_the_gardens_own_and_go_back);
     tcase_add_test(tcase, own_crop_takes_what_it_lacks_from_what_it_resembles);
+    tcase_add_test(tcase, crop_figures_reach_the_outlook);
+    tcase_add_loop_test(tcase, entry_names_only_what_is_there, 0, COUNT(misnamed));
     tcase_add_test(tcase, weather_is_kept_by_day_and_paged);
     tcase_add_test(tcase, lists_are_cut_where_asked);
     suite_add_tcase(suite, tcase);
