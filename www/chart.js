@@ -104,7 +104,7 @@ export function lineChart({ width, height = 230, points = [], fan = [], band = n
 /** Lying bars with their spread: rows [{label, mean, low, high, text}]. */
 export function barChart({ width, rows, said }) {
   const high = Math.max(...rows.map((row) => row.high ?? row.mean), 1);
-  const each = 58, height = rows.length * each + 4;
+  const each = 60, height = rows.length * each + 4;
   const x = (v) => v / high * (width - 12) + 2;
   const parts = rows.flatMap((row, i) => {
     const y = i * each;

@@ -15,8 +15,9 @@ let crops = new Map();
 const nameOf = (slug) => (crops.has(slug) ? cropName(crops.get(slug)) : slug ?? '–');
 
 /* What a row of the summary is about. */
-const subject = (row) => row.tank_name ?? row.name ?? (row.crop ? nameOf(row.crop) : null) ?? row.season ?? row.tank ?? '–';
-const about = { by_tank: (row) => row.tank_name ?? row.name ?? row.tank, by_crop: (row) => nameOf(row.crop), by_season: (row) => seasonName(row.season ?? row.name) };
+const about = { by_tank: (row) => row.name, by_crop: (row) => (crops.has(row.id) ? nameOf(row.id) : row.name), by_season: (row) => seasonName(row.id) };
+const FIRST = 20;
+let shownAll = false;
 
 /* '2026-spring' and the like get a word; anything else stays as the daemon says it. */
 function seasonName(text) {
@@ -29,22 +30,24 @@ function drawSummary(name, rows) {
   const usable = (rows || []).filter((row) => row.n > 0 && typeof row.mean === 'number');
   node.hidden = usable.length === 0;
   if (!usable.length) return;
-  const label = about[name] ?? subject;
+  const label = about[name];
   const weight = (value) => format('mass', value, garden, garden.mass_unit === 'oz' ? 1 : 0);
   const stage = el('div', { class: 'stage' });
   const title = say(`harvests.${name}`);
-  fill(node, el('h2', { text: title }), el('p', { text: say('harvests.mean') }), stage,
-    details(say('chart.table'), table(title, [say('table.what'), say('harvests.n'), say('harvests.average'), say('harvests.range')],
-      usable.map((row) => [label(row), String(row.n), weight(row.mean), `${weight(row.low)} – ${weight(row.high)}`]))));
-  drawInto(stage, (width) => barChart({ width, said: title, rows: usable.map((row) => ({ label: label(row), mean: row.mean, low: row.low ?? null, high: row.high ?? null, text: `${weight(row.mean)} (${row.n})` })) }));
+  fill(node, el('h2', { text: title }), name === 'by_season' ? el('p', { text: say('harvests.mean') }) : null, stage,
+    details(say('chart.table'), table(title, [say('table.what'), say('harvests.n'), say('harvests.average'), say('harvests.range'), say('harvests.total'), say('harvests.perlitre', { volume: format('volume', 1, { volume_unit: 'l' }) })],
+      usable.map((row) => [label(row), String(row.n), weight(row.mean), `${weight(row.low)} – ${weight(row.high)}`, format('heavy', row.total_g / 1000, garden, 1), row.g_per_litre ? `${weight(row.g_per_litre.mean)}` : '–']))));
+  drawInto(stage, (width) => barChart({ width, said: title, rows: usable.map((row) => ({ label: label(row), mean: row.mean, low: row.low ?? null, high: row.high ?? null, text: `${weight(row.mean)} (${row.n}${row.few ? `, ${say('harvests.few')}` : ''})` })) }));
 }
 
 function drawList(harvests, tanks) {
   byId('none').hidden = harvests.length > 0;
   byId('list-part').hidden = harvests.length === 0;
   const drawings = new Map(tanks.map((tank) => [tank.id, tank.drawing]));
-  fill(byId('list'), harvests.map((one) => {
-    const plants = one.count ?? one.cups?.length ?? (typeof one.cups === 'number' ? one.cups : null);
+  byId('list-all').hidden = shownAll || harvests.length <= FIRST;
+  byId('list-all').onclick = () => { shownAll = true; drawList(harvests, tanks); };
+  fill(byId('list'), harvests.slice(0, shownAll ? undefined : FIRST).map((one) => {
+    const plants = one.count;
     const facts = [typeof one.weight_g === 'number' ? format('mass', one.weight_g, garden, garden.mass_unit === 'oz' ? 1 : 0) : say('harvests.unweighed'),
       plants ? say('harvests.plants', { n: plants }) : null, one.how ? say(`entry.how.${one.how}`) : null,
       typeof one.litres_used === 'number' ? say('harvests.litres', { x: format('volume', one.litres_used, garden) }) : null].filter(Boolean).join(', ');

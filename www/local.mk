@@ -60,6 +60,7 @@ WWW_TEXT += \
 	www/paper-letter.css \
 	www/plan.html \
 	www/plan.js \
+	www/salts.js \
 	www/sentences.js \
 	www/shelf.html \
 	www/shelf.js \

@@ -10,6 +10,7 @@ import { uuid7 } from './id.js';
 import { all, drop, keep } from './kept.js';
 import { logAndSay } from './log.js';
 import { asked, mayLog, openPage, own, status, toast, why } from './page.js';
+import { saltCautions, saltName } from './salts.js';
 import { format, formatInstant, formatNumber, utc } from './units.js';
 import { hasWord, say } from './words.js';
 
@@ -22,17 +23,27 @@ let shelf = { salts: [], waters: [], targets: [], tanks: [] };
 let sheet = null; // the worksheet under way
 let fields = {};
 
-export const saltName = (salt) => (hasWord(`salt.${salt.id}`) ? say(`salt.${salt.id}`) : salt.name);
-
 const onlyKnown = (object, names) => Object.fromEntries(names.filter((name) => typeof object?.[name] === 'number').map((name) => [name, object[name]]));
+
+/* Checked at first: the garden's own bags and what it has in stock, with Epsom salt and calcium nitrate beside a blend;
+ * on an empty shelf the pure salts of a full solution (common practice, no source). */
+const BESIDE_A_BLEND = ['epsom-salt', 'calcium-nitrate-double'];
+const FULL_SET = [...BESIDE_A_BLEND, 'potassium-nitrate', 'monopotassium-phosphate', 'potassium-sulfate', 'iron-dtpa-11', 'manganese-sulfate-h2o', 'zinc-sulfate-7h2o', 'boric-acid', 'copper-sulfate-5h2o', 'sodium-molybdate-2h2o'];
+
+function usualSalts(salts) {
+  const here = salts.filter((salt) => !salt.builtin || salt.stock_g > 0);
+  const more = here.length ? BESIDE_A_BLEND : FULL_SET;
+  return [...here, ...salts.filter((salt) => !here.includes(salt) && more.includes(salt.id))];
+}
 
 /* --- asking for the grams --------------------------------------------------------------------- */
 
 function drawAsk() {
   const tankId = asked('tank') ?? own.get('mix.tank') ?? '';
   const tank = shelf.tanks.find((one) => one.id === tankId || one.code === tankId);
-  const usual = shelf.salts.filter((salt) => !salt.builtin || salt.stock_g > 0);
-  const chosen = (usual.length >= 2 ? usual : shelf.salts).map((salt) => salt.id);
+  const choices = shelf.salts.filter((salt) => !(salt.hazards || []).some((hazard) => ['acid', 'acid_mild', 'alkali'].includes(hazard)));
+  const usual = usualSalts(choices);
+  const option = (salt) => ({ value: salt.id, label: saltName(salt) });
   const volume = numberField({ label: say('mix.volume'), quantity: 'volume', garden, value: tank ? startVolume(tank) : null, least: 0.1, most: 10000, required: true, big: true });
   fields = {
     tank: selectField({ label: say('mix.tank'), value: tank?.id ?? '', options: [{ value: '', label: say('mix.tank.none') }, ...shelf.tanks.map((one) => ({ value: one.id, label: one.name }))],
@@ -40,12 +51,13 @@ function drawAsk() {
     volume,
     water: selectField({ label: say('log.water'), value: own.get('mix.water') ?? shelf.waters[0]?.id ?? '', options: [...shelf.waters.map((one) => ({ value: one.id, label: one.name })), { value: '', label: say('mix.water.pure') }] }),
     target: selectField({ label: say('log.target'), value: own.get('mix.target') ?? shelf.targets[0]?.id, options: shelf.targets.map((one) => ({ value: one.id, label: hasWord(`target.${one.id}`) ? say(`target.${one.id}`) : one.name })) }),
-    salts: boxesField({ label: say('mix.salts'), chosen, options: shelf.salts.map((salt) => ({ value: salt.id, label: saltName(salt) })) }),
+    salts: boxesField({ label: say('mix.salts'), chosen: usual.map((salt) => salt.id), options: usual.map(option) }),
+    others: boxesField({ label: say('mix.salts.others'), chosen: [], options: choices.filter((salt) => !usual.includes(salt)).map(option) }),
     scale: selectField({ label: say('mix.scale'), value: own.get('mix.scale') ?? '0.1', options: ['0.01', '0.1', '0.5', '1', '5'].map((step) => ({ value: step, label: format('mass', Number(step), { mass_unit: 'g' }, 2) })) }),
     ph: numberField({ label: say('mix.ph'), quantity: 'ph', garden, value: null, least: 4, most: 8, hint: say('mix.ph.hint') }),
   };
   byId('ask-fields').replaceChildren(fields.tank.node, fields.volume.node, fields.water.node, fields.target.node, fields.salts.node,
-    details(say('mix.more'), fields.scale.node, fields.ph.node));
+    details(say('mix.salts.more'), fields.others.node), details(say('mix.more'), fields.scale.node, fields.ph.node));
   if (!shelf.targets.length) status('failed', say('mix.no.targets'));
 }
 
@@ -58,7 +70,7 @@ async function compute(event) {
   event.preventDefault();
   const values = readAll(fields);
   if (!values) return;
-  const salts = shelf.salts.filter((salt) => (values.salts || []).includes(salt.id));
+  const salts = shelf.salts.filter((salt) => [...(values.salts || []), ...(values.others || [])].includes(salt.id));
   if (!salts.length) {
     fields.salts.fault(say('mix.need.salts'));
     return;
@@ -75,7 +87,7 @@ async function compute(event) {
     const recipe = await send('POST', 'calc/recipe', question);
     status('');
     sheet = { key: uuid7(), at: utc(), tank: values.tank ?? null, tank_name: shelf.tanks.find((one) => one.id === values.tank)?.name ?? null, volume_l: values.volume, water: values.water ?? null, target: values.target,
-      target_mg_l: target.mg_l, recipe, names: Object.fromEntries(salts.map((salt) => [salt.id, saltName(salt)])), notes: Object.fromEntries(salts.filter((salt) => salt.caution).map((salt) => [salt.id, salt.caution])), step: -1, weighed: [], measured: {} };
+      target_mg_l: target.mg_l, recipe, names: Object.fromEntries(salts.map((salt) => [salt.id, saltName(salt)])), notes: Object.fromEntries(salts.map((salt) => [salt.id, saltCautions(salt)])), step: -1, weighed: [], measured: {} };
     drawRecipe();
   } catch (error) {
     const left = error instanceof Problem ? placeFaults(error, fields) : [];
@@ -150,7 +162,7 @@ async function drawStep() {
     el('p', { text: salt ? say(sheet.step === 0 ? 'mix.why.first' : 'mix.why.next', { salt, before: before.at(-1) ?? '' }) : '' }),
     step.why ? el('p', { text: said(step.why) }) : null,
     saturationLine(step),
-    ...cautions([sheet.notes[step.salt], /nitrate/i.test(step.salt ?? '') ? say('caution.oxidiser') : null, step.do === 'acid' || step.acid ? say('caution.acid') : null]),
+    ...cautions([...(sheet.notes[step.salt] || []), step.do === 'acid' || step.acid ? say('caution.acid') : null]),
     fields.grams?.node, sum > 0 ? el('p', { text: say('mix.sum', { grams: format('mass', sum, garden), volume: format('volume', sheet.volume_l, garden) }) }) : null,
   );
   byId('sheet-next').textContent = say(salt ? 'mix.dissolved' : 'mix.done');

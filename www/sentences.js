@@ -67,12 +67,13 @@ export function actOf(item) {
 export function actLabel(item, garden) {
   const { kind, prefill } = actOf(item);
   if (kind === 'top-up' && prefill.volume_l) return say('act.top-up.add', { volume_l: format('volume', prefill.volume_l, garden) });
-  return say(kind === 'note' && item.with?.entry ? 'act.note.look' : `act.${kind}`);
+  return say(kind === 'note' ? 'act.note.look' : `act.${kind}`);
 }
 
 /** Address of the form that does it, filled in. */
 export function actAddress(item) {
   const { kind, prefill } = actOf(item);
+  if (kind === 'note') return `tank.html?id=${encodeURIComponent(item.tank)}#entries`; // to be looked at, not written
   const address = new URLSearchParams({ id: item.tank, log: kind });
   if (Object.keys(prefill).length) address.set('with', JSON.stringify(prefill));
   return `tank.html?${address}`;

@@ -5,6 +5,7 @@ import { el, fill, table } from './dom.js';
 import { choiceField, numberField, selectField, textField } from './fields.js';
 import { uuid7 } from './id.js';
 import { mayLog, openPage, status, why } from './page.js';
+import { saltCautions, saltName } from './salts.js';
 import { format, formatDay, formatNumber } from './units.js';
 import { hasWord, say } from './words.js';
 
@@ -29,9 +30,9 @@ function saltRow(salt) {
   const about = [typeof salt.stock_g === 'number' ? say('shelf.left', { x: format('mass', salt.stock_g, garden, 0) }) : null,
     typeof salt.price_per_kg === 'number' ? say('shelf.price', { x: money(salt.price_per_kg) }) : null,
     salt.opened_on ? say('shelf.opened', { day: formatDay(salt.opened_on, garden.today) }) : null,
-    salt.formula, salt.caution].filter(Boolean).join(' · ');
-  return el('li', {}, el('span', { class: 'what' }, el('span', { text: named('salt', salt) }), about ? el('small', { text: about }) : null),
-    mayLog(garden) ? el('button', { type: 'button', class: 'quiet', text: say('edit'), 'aria-label': say('shelf.edit', { name: named('salt', salt) }), onclick: () => editSalt(salt) }) : null);
+    salt.formula, ...saltCautions(salt)].filter(Boolean).join(' · ');
+  return el('li', {}, el('span', { class: 'what' }, el('span', { text: saltName(salt) }), about ? el('small', { text: about }) : null),
+    mayLog(garden) ? el('button', { type: 'button', class: 'quiet', text: say('edit'), 'aria-label': say('shelf.edit', { name: saltName(salt) }), onclick: () => editSalt(salt) }) : null);
 }
 
 function stockFields(salt = {}) {
@@ -44,7 +45,7 @@ function stockFields(salt = {}) {
 
 function editSalt(salt) {
   const fields = stockFields(salt);
-  openForm({ title: named('salt', salt), fields, nodes: Object.values(fields).map((one) => one.node), save: async (values) => {
+  openForm({ title: saltName(salt), fields, nodes: Object.values(fields).map((one) => one.node), save: async (values) => {
     await send('PATCH', `salts/${encodeURIComponent(salt.id)}`, values);
     await load();
   } });
@@ -155,7 +156,7 @@ async function buy(event) {
       const short = Math.max(0, row.grams - (salt?.stock_g ?? 0));
       const price = typeof salt?.price_per_kg === 'number' ? short / 1000 * salt.price_per_kg : null;
       cost += price ?? 0;
-      return [salt ? named('salt', salt) : row.salt, format('mass', row.grams, garden, 0), format('mass', salt?.stock_g ?? null, garden, 0), short > 0 ? format('mass', short, garden, 0) : say('shelf.buy.enough'), price === null ? '–' : money(price)];
+      return [salt ? saltName(salt) : row.salt, format('mass', row.grams, garden, 0), format('mass', salt?.stock_g ?? null, garden, 0), short > 0 ? format('mass', short, garden, 0) : say('shelf.buy.enough'), price === null ? '–' : money(price)];
     });
     fill(byId('buy-list'), table(say('shelf.buy.title', { volume: format('volume', read.value, garden) }), [say('mix.salt'), say('shelf.buy.need'), say('shelf.buy.have'), say('shelf.buy.buy'), say('shelf.buy.cost')], rows),
       cost > 0 ? el('p', { text: say('shelf.buy.sum', { x: money(cost) }) }) : null);

@@ -51,7 +51,7 @@ function drawFacts(tank, garden) {
 
 function drawAdvice(tank, garden) {
   byId('advice').replaceChildren(...(tank.advice || []).map((item) => el('li', {}, el('span', { class: 'what', text: reasonSentence(item, garden) }),
-    item.act && mayLog(garden) ? el('button', { type: 'button', text: actLabel(item, garden), onclick: () => openLog(actOf(item).kind, tank, garden, { prefill: actOf(item).prefill, after: reload }) }) : null)));
+    item.act && mayLog(garden) ? el('button', { type: 'button', text: actLabel(item, garden), onclick: () => (actOf(item).kind === 'note' ? byId('entries').scrollIntoView() : openLog(actOf(item).kind, tank, garden, { prefill: actOf(item).prefill, after: reload })) }) : null)));
   byId('advice-none').hidden = (tank.advice || []).length > 0;
 }
 

@@ -2,7 +2,7 @@
 import { el } from './dom.js';
 import { sectionDrawing, smallSection } from './drawing.js';
 import { mayLog, openPage, own, show } from './page.js';
-import { actAddress, actLabel, reasonSentence } from './sentences.js';
+import { actAddress, actLabel, actOf, reasonSentence } from './sentences.js';
 import { formatDay, nearDay } from './units.js';
 import { say } from './words.js';
 
@@ -26,11 +26,11 @@ export function byTank(items) {
 function tankRow(items, garden, again) {
   const [first] = items;
   const drawing = sectionDrawing(smallSection(first.drawing), { width: SMALL_PX, size: 'small', garden, most: 110 });
-  const acts = items.filter((item) => item.act);
+  const acts = items.filter((item) => actOf(item));
   const row = el('li', {}, el('div', { class: 'small' }, drawing),
     el('h3', {}, el('a', { href: tankAddress(first), text: first.name })),
     el('div', {}, items.map((item) => el('p', { class: 'why', text: reasonSentence(item, garden) })),
-      first.area_name ? el('p', { class: 'where', text: first.area_name }) : null));
+      first.area ? el('p', { class: 'where', text: first.area }) : null));
   if (mayLog(garden)) {
     row.append(el('div', { class: 'row' },
       acts.slice(0, 1).map((item) => el('a', { class: 'act main', href: actAddress(item), text: actLabel(item, garden) })),
