@@ -308,6 +308,8 @@ static const struct field drawing_fields[] = {
     {"low_mm", FIELD_NUMBER, FIELD_REQUIRED, AT(low_mm), .standard = NAN, .about = "mm."},
     {"ceiling_mm", FIELD_NUMBER, FIELD_REQUIRED | FIELD_NULLABLE, AT(ceiling_mm), .standard = NAN, .about = "mm."},
     {"waterline_mm", FIELD_NUMBER, FIELD_REQUIRED | FIELD_NULLABLE, AT(waterline_mm), .standard = NAN, .about = "Thought to stand there today, mm."},
+    {"floor_mm", FIELD_NUMBER, FIELD_REQUIRED, AT(floor_mm), .standard = NAN, .about = "Width at the floor, along its length, mm."},
+    {"rim_mm", FIELD_NUMBER, FIELD_REQUIRED, AT(rim_mm), .standard = NAN, .about = "Width at the rim, mm."},
     {"cups", FIELD_INTEGER, FIELD_REQUIRED, AT(cups), .about = "In the lid."},
     {"planted", FIELD_INTEGER, FIELD_REQUIRED, AT(planted), .about = "Of them with a plant."},
 #undef AT

@@ -73,6 +73,7 @@ int standing_make(struct db *db, const struct standing_place *place, const struc
 /* What a small drawing needs. */
 struct standing_drawing {
     double height_mm, start_mm, low_mm, ceiling_mm, waterline_mm; /* NAN: not known */
+    double floor_mm, rim_mm; /* widths along the vessel's length; a poured one as wide as a round one of its volume */
     int64_t cups, planted;
 };
 

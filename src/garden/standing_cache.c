@@ -1,4 +1,5 @@
 /* standing_cache.c - short standings, kept until the tank changes or the garden's day turns. */
+#include <math.h>
 #include <pthread.h>
 #include <stdlib.h>
 #include <string.h>
@@ -64,6 +65,20 @@ static size_t block_size(const struct list *advice)
     return size;
 }
 
+/* Widths for a section to true proportion. */
+static void set_widths(const struct vessel_row *vessel, struct standing_drawing *drawing)
+{
+    const struct vessel_point *point = vessel->points.item;
+
+    drawing->floor_mm = vessel->floor_l_mm;
+    drawing->rim_mm = vessel->rim_l_mm;
+    if (vessel->shape == VESSEL_POURED && vessel->points.count) {
+        const struct vessel_point *brim = &point[vessel->points.count - 1];
+
+        drawing->floor_mm = drawing->rim_mm = 2.0 * sqrt(brim->volume_l * 1e6 / brim->waterline_mm / acos(-1.0));
+    }
+}
+
 static void set_drawing(const struct standing *standing, struct standing_drawing *drawing)
 {
     const struct tank_state *state = &standing->state;
@@ -77,6 +92,7 @@ static void set_drawing(const struct standing *standing, struct standing_drawing
         .waterline_mm = standing->outlook ? standing->outlook->waterline_now_mm : state->waterline.value,
         .cups = (int64_t)state->cups.count,
     };
+    set_widths(&standing->vessel, drawing);
     for (size_t i = 0; i < state->cups.count; i++)
         drawing->planted += cup[i].crop != NULL;
 }
