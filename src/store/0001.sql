@@ -80,6 +80,17 @@ CREATE TABLE sensor (
     revoked_ms INTEGER
 ) STRICT;
 
+CREATE TABLE feed (                          -- an address that a calendar program may read, without a cookie
+    key INTEGER PRIMARY KEY,
+    uid TEXT NOT NULL UNIQUE,
+    name TEXT NOT NULL,
+    member INTEGER REFERENCES member,        -- whose it is; NULL: from the host itself
+    key_hash BLOB NOT NULL UNIQUE,
+    made_ms INTEGER NOT NULL,
+    last_used_ms INTEGER,
+    revoked_ms INTEGER
+) STRICT;
+
 CREATE TABLE area (
     key INTEGER PRIMARY KEY,
     uid TEXT NOT NULL UNIQUE,
