@@ -2,7 +2,10 @@
  *
  *   outlook_world.c  the days, past and coming: evaporation, growth units, who hangs when; water use of one candidate
  *   outlook_learn.c  surprises among the readings; what each candidate makes of the readings
- *   outlook.c        checks, the mixture, its quantiles
+ *   outlook_mixture.c  the candidates weighed, and what they say together
+ *   outlook_harvest.c  the next harvest, and whether the water lasts
+ *   outlook_check.c  what may be asked
+ *   outlook.c        from facts to answer
  *
  * A candidate is one point of the grid over pace and seedling size. Time is days and a fraction since 1970.
  */
@@ -116,6 +119,65 @@ double learn_run(const struct outlook_given *given, const struct world *world, c
  * spread x use^2 by day (day_spread). Without the belief's own.
  */
 double learn_wander(const struct belief *belief, double days, double use, double day_spread);
+
+/* ---------------------------------------------------------------- mixture */
+
+#define PACES 9
+#define SIZES 7
+#define CANDIDATES (PACES * SIZES)
+
+struct mixture {
+    size_t count;
+    struct candidate candidate[CANDIDATES];
+    struct belief belief[CANDIDATES];
+    double z_today[CANDIDATES][OUTLOOK_PLANTINGS];
+    /* Cumulative from the belief's moment to the end of each day from today on. */
+    double use[CANDIDATES][OUTLOOK_HORIZON + 1];
+    double day_spread[CANDIDATES][OUTLOOK_HORIZON + 1];
+    double volume_l;                     /* mean of what is in the tank at the belief's moment */
+    double drunk_mean[OUTLOOK_HORIZON + 1]; /* of the mixture, from volume_l on */
+    double drunk_var[OUTLOOK_HORIZON + 1];
+    double low_by[OUTLOOK_HORIZON + 1];  /* probability that it was low by the end of the day */
+};
+
+/* The candidates with their prior weights. */
+void mixture_grid(const struct outlook_given *given, struct mixture *mixture);
+
+/* Runs every candidate through the events and keeps what each expects of the days from today on. */
+void mixture_learn(const struct outlook_given *given, const struct world *world, const struct levels *levels,
+                   const struct event *event, size_t count, struct mixture *mixture);
+
+/* Mean and variance of what leaves the tank from its belief's moment to the end of day d, by one candidate; counted from the
+ * mixture's volume. days: that long; bare: what leaves without plants.
+ */
+void mixture_drunk(const struct mixture *mixture, size_t c, double days, double bare, int d, double *mean, double *variance);
+
+/* Fills in drunk_mean, drunk_var and low_by. */
+void mixture_run_low(const struct world *world, const struct levels *levels, double low_mm, struct mixture *mixture);
+
+/* Litres that leave without plants from time `from` to the start of index end. */
+double world_bare_until(const struct world *world, double from, int end);
+
+/* The days on which a rising probability passes 0.1, 0.5 and 0.9; by[0] belongs to day `first`. */
+struct outlook_dates dates_passing(const double *by, int days, int32_t first);
+
+/* A normal below z; a log-normal of this mean and variance above a limit, and at z standard deviations. Where the mean is
+ * hardly above 0, a normal instead.
+ */
+double normal_below(double z);
+double log_normal_exceeds(double mean, double variance, double limit);
+double log_normal_quantile(double mean, double variance, double z);
+
+/* Quantiles of something certain and a log-normal by its mean and mean square, never below the certain part. */
+struct outlook_spread log_normal_spread(double certain, double mean, double square);
+#define Z_P90 1.2815515655446004
+
+void harvest_of_next(const struct world *world, const struct levels *levels, double low_mm, const struct mixture *mixture, int days,
+                     struct outlook *outlook);
+
+int outlook_check(const struct outlook_given *given, const struct levels *levels, struct fault *fault);
+
+/* ---------------------------------------------------------------- figures */
 
 #define VIGOUR_SPREAD 0.5   /* of its logarithm, by crop and grower: ours, wide */
 #define PACE_SPREAD 0.34    /* ours */

@@ -17,11 +17,12 @@ static struct outlook_reading reading[READINGS];
 static struct outlook_weather weather[READINGS];
 static struct outlook_planting planting;
 
+/* Of this process alone: the machine may be busy with other things. */
 static double now_ms(void)
 {
     struct timespec at;
 
-    clock_gettime(CLOCK_MONOTONIC, &at);
+    clock_gettime(CLOCK_PROCESS_CPUTIME_ID, &at);
     return (double)at.tv_sec * 1e3 + (double)at.tv_nsec / 1e6;
 }
 
