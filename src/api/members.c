@@ -144,7 +144,7 @@ int members_post(struct request *request, struct reply *reply, struct fault *fau
 /* PATCH /api/v1/members/{member} */
 int member_patch(struct request *request, struct reply *reply, struct fault *fault)
 {
-    struct member_document document = {.name = "", .role = -1};
+    struct member_document document = {.name = "as it is", .role = 0}; /* stand in for what is not named, and are not read */
     struct member_change change = {.removed = -1};
     struct member_row row;
 

@@ -25,7 +25,9 @@ struct page {
 
 static const char *say(struct page *page, const char *key, const struct word_value *values)
 {
-    return words_say(page->request->service->words, page->garden->language, key, values, page->request->arena);
+    const char *text = words_say(page->request->service->words, page->garden->language, key, values, page->request->arena);
+
+    return text == key ? arena_text(page->request->arena, key) : text; /* a word that is missing stands for itself, after key is gone */
 }
 
 static const char *word(struct page *page, const char *key)

@@ -15,12 +15,16 @@ import tempfile
 from daemon import BUILD, Checks, Daemon, add_tank, entry, says
 
 
+def long_entry(tank, number):
+    """A top-up of six rows and a long note: where one has no room, the next one of its size has none either."""
+    return dict(entry(tank, number * 2), note='n' * 1500)
+
+
 def fill(client, tank, most):
     """Logs until it is refused; what was kept, what was refused, and how."""
     kept = []
     for number in range(most):
-        sent = entry(tank, number * 2)  # top-ups: six rows each
-        sent['note'] = 'n' * 1500
+        sent = long_entry(tank, number)
         status, document = client.ask('POST', '/api/v1/entries', sent)
         if status != 201:
             return kept, sent, status, document, client.headers['Content-Type']
@@ -34,7 +38,7 @@ def check_trouble(checks, what, daemon, tank, mend, most=4000):
     kept, refused, status, document, kind = fill(client, tank, most)
     checks(f'{what}: a write is refused with a problem document', 500 <= status < 600 and kind == 'application/problem+json'
            and document.get('title'), f'{status} after {len(kept)}: {document.get("detail") if document else ""}')
-    again, document = client.ask('POST', '/api/v1/entries', entry(tank, 1))
+    again, document = client.ask('POST', '/api/v1/entries', long_entry(tank, most))
     checks(f'{what}: the next one, too', 500 <= again < 600, again)
     readable = client.must('GET', f'/api/v1/tanks/{tank}/entries?limit=500')['items']
     checks(f'{what}: reading goes on', len(readable) >= min(500, len(kept)), len(readable))
