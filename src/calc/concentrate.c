@@ -340,7 +340,7 @@ static int prepare(const struct concentrate_request *request, struct kitchen *ki
     kitchen->most = request->factor_most > 0.0 ? request->factor_most : CONCENTRATE_FACTOR_MOST;
     for (size_t i = 0; i < request->count; i++) {
         bool exact;
-        char at[32];
+        char at[40];
 
         snprintf(at, sizeof at, "/salts/%zu/g_l", i);
         if (!(request->salt[i].g_l > 0.0 && request->salt[i].g_l <= 50.0)) {

@@ -368,7 +368,7 @@ static int prepare(const struct mixing_request *request, struct plan *plan, stru
     plan->request = request;
     for (size_t i = 0; i < request->count; i++) {
         const struct mixing_salt *salt = &request->salt[i];
-        char at[32];
+        char at[40];
 
         snprintf(at, sizeof at, "/salts/%zu/grams", i);
         if (!(salt->grams >= 0.0 && salt->grams <= 2000.0 * request->volume_l)) {

@@ -126,7 +126,7 @@ int solution_add_ions(struct solution_input *given, const double mmol_l[ION_COUN
 
     for (int i = 0; i < ION_COUNT; i++) {
         if (!(mmol_l[i] >= 0.0 && mmol_l[i] <= 10000.0)) {
-            char at[32];
+            char at[40];
 
             snprintf(at, sizeof at, "/ions_mmol_l/%s", ion_key[i] ? ion_key[i] : "");
             fault_add(fault, FAULT_INPUT, at, "must be from 0 to 10000 mmol/L, was %g", mmol_l[i]);
