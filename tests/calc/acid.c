@@ -155,6 +155,14 @@ START_TEST(volumes_as_published)
 }
 END_TEST
 
+static bool cautioned(const struct acid_dose *dose, const char *words)
+{
+    for (size_t i = 0; i < dose->cautions; i++)
+        if (strstr(dose->caution[i], words))
+            return true;
+    return false;
+}
+
 /* The whole path from a water to millilitres: what the dose weighs must be what the molecules weigh. */
 START_TEST(millilitres_follow_from_the_label)
 {
@@ -172,6 +180,7 @@ START_TEST(millilitres_follow_from_the_label)
     ck_assert_double_gt(dose.open_mmol_l, dose.mmol_l);
     ck_assert_double_gt(dose.ph_after_standing_open, 7.5);
     ck_assert_uint_ge(dose.cautions, 5);
+    ck_assert(cautioned(&dose, "acid or lye into water") && cautioned(&dose, "climbs back") && cautioned(&dose, "goggles"));
     ck_assert(strstr(dose.closed_form_why, "more") != NULL);
     /* citric acid as a powder is weighed */
     request.reagent = REAGENT_CITRIC;

@@ -101,6 +101,21 @@ START_TEST(a_forgotten_salt_is_found)
 }
 END_TEST
 
+START_TEST(a_salt_twice_is_found)
+{
+    struct compare_request request = meant();
+    static struct compare compare;
+    struct fault fault = {0};
+    static const double times[] = {2, 1, 1, 1};
+
+    measure(&request, times, 1.0, 1.0, false);
+    ck_assert_int_eq(compare_measured(&request, &compare, &fault), 0);
+    print(&compare);
+    ck_assert_uint_eq(place_of(&compare, COMPARE_TWICE, 0), 0);
+    ck_assert_double_eq_tol(compare.item[0].ec_ms_cm, request.measured_ec_ms_cm, 1e-6);
+}
+END_TEST
+
 START_TEST(too_much_water_is_found)
 {
     struct compare_request request = meant();
@@ -169,6 +184,7 @@ int main(void)
 
     tcase_add_test(tcase, nothing_is_wrong);
     tcase_add_loop_test(tcase, a_forgotten_salt_is_found, 0, 4);
+    tcase_add_test(tcase, a_salt_twice_is_found);
     tcase_add_test(tcase, too_much_water_is_found);
     tcase_add_test(tcase, standing_open_is_found);
     tcase_add_test(tcase, a_ph_meter_that_is_off);

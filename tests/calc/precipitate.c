@@ -1,5 +1,6 @@
 /* What falls out: solubilities that handbooks print, conservation, verdicts, and many random brews. */
 #include "calc/precipitate.h"
+#include "calc/solution_data.h"
 #include "rows.h"
 #include "runner.h"
 
@@ -146,6 +147,11 @@ START_TEST(many_brews_come_to_rest)
         }
         for (int i = 0; i < ION_TOTALS; i++)
             ck_assert(precipitate.after.total_mmol_l[i] >= 0.0);
+        /* a mineral takes no charge along: what is left is neutral */
+        charge = 0.0;
+        for (int j = 0; j < SPECIES_COUNT; j++)
+            charge += solution_species[j].charge * precipitate.after.species_mmol_l[j];
+        ck_assert_msg(fabs(charge) <= 1e-6 * (1.0 + precipitate.after.ionic_strength_mol_l * 1000.0), "%d: charge %g", n, charge);
         fell += precipitate.g_l > 0.0;
     }
     printf("3000 random brews: something fell out of %zu\n", fell);

@@ -44,7 +44,7 @@ static void random_ions(uint64_t *state, double most_mmol_l, double ions[ION_COU
 /* Element by element, and in alkalinity, the species must add up to what went in. */
 static void assert_balanced(const struct solution_input *given, const struct solution *solved)
 {
-    double sum[ION_TOTALS] = {0}, alkalinity = 0.0, size = 0.0;
+    double sum[ION_TOTALS] = {0}, alkalinity = 0.0, size = 0.0, charge = 0.0;
 
     for (int j = 0; j < SPECIES_COUNT; j++) {
         const struct species *s = &solution_species[j];
@@ -54,7 +54,10 @@ static void assert_balanced(const struct solution_input *given, const struct sol
             sum[s->part[i].total] += s->part[i].count * solved->species_mmol_l[j];
         alkalinity -= s->protons * solved->species_mmol_l[j];
         size += abs(s->protons) * solved->species_mmol_l[j];
+        charge += s->charge * solved->species_mmol_l[j];
     }
+    /* the charge balance is no equation of the solver: it must follow */
+    ck_assert_msg(fabs(charge) <= 1e-6 * (1e-4 + 1000.0 * solved->ionic_strength_mol_l), "charge %g", charge);
     for (int i = 0; i < ION_TOTALS; i++) {
         if (i == ION_C && given->gas == SOLUTION_OPEN_AIR)
             continue;
