@@ -93,6 +93,7 @@ def main(program):
             print(f"problem {i} of seed {SEED} ({len(a)} x {len(a[0])}): apart {apart:.3g}, norm over {over:.3g}, inside {inside}")
     print(f"{PLAIN} problems beside nnls, {BOUNDED} beside lsq_linear, {compared} with one solution: worst difference {worst_x:.2g} "
           f"of |b|, worst norm {worst_norm:.2g} above theirs")
+    print(f"{PLAIN + BOUNDED - wrong} passed, {wrong} failed")
     return 1 if wrong else 0
 
 
