@@ -15,6 +15,7 @@ libtidemark_api_a_SOURCES = \
 	src/api/devices.c src/api/devices.h \
 	src/api/dispatch.c src/api/request.h \
 	src/api/entries.c src/api/entries.h \
+	src/api/form.c src/api/form.h \
 	src/api/gardens.c src/api/gardens.h \
 	src/api/harvests.c src/api/harvests.h \
 	src/api/health.c src/api/health.h \

@@ -1,6 +1,7 @@
 /* problem.c - the one place that knows what a fault means in HTTP. */
 #include "api/problem.h"
 
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -65,6 +66,12 @@ void problem_reply(struct reply *reply, const struct fault *fault)
 
     for (size_t i = 0; i < fault->count; i++)
         json_array_append_new(errors, json_pack("{s:s,s:s}", "at", fault->item[i].at, "detail", fault->item[i].detail));
+    if (fault->more) {
+        char rest[64];
+
+        snprintf(rest, sizeof rest, "and %zu more of the kind", fault->more);
+        json_array_append_new(errors, json_pack("{s:s,s:s}", "at", "", "detail", rest));
+    }
     set(reply, problems[fault->code].status,
         json_pack("{s:s,s:s,s:i,s:s,s:o}", "type", problems[fault->code].type, "title", problems[fault->code].title, "status",
                   (int)problems[fault->code].status, "detail", fault->count ? fault->item[0].detail : problems[fault->code].title,

@@ -308,6 +308,19 @@ static int run_rule(struct reading *reading, const struct shape *shape, const vo
     return fault_under(reading->fault, reading->path.text, &broken);
 }
 
+/* Which members would have made it one of the forms. */
+static int refuse_forms(struct reading *reading, const struct shape *shape)
+{
+    char all[160] = "";
+
+    for (size_t i = 0; shape->variants[i]; i++)
+        for (size_t f = 0, named = 0; f < shape->variants[i]->count; f++)
+            if (shape->variants[i]->field[f].flags & FIELD_REQUIRED)
+                snprintf(all + strlen(all), sizeof all - strlen(all), "%s%s", named++ ? ", " : i ? "; or " : "",
+                         shape->variants[i]->field[f].name);
+    return fault_add(reading->fault, FAULT_INPUT, reading->path.text, "must have: %s", all);
+}
+
 static int read_one_of(struct reading *reading, const struct shape *shape, const json_t *value, void *to)
 {
     const char *tag = shape->tag ? json_string_value(json_object_get(value, shape->tag)) : NULL;
@@ -332,7 +345,7 @@ static int read_one_of(struct reading *reading, const struct shape *shape, const
             snprintf(all + strlen(all), sizeof all - strlen(all), "%s%s", i ? ", " : "", shape->tag_values[i]);
     }
     if (!shape->tag)
-        return refuse(reading, "is none of the forms that are known here");
+        return refuse_forms(reading, shape);
     back = step_in(&reading->path, shape->tag);
     fault_add(reading->fault, FAULT_INPUT, reading->path.text, "must be one of: %s", all);
     step_back(&reading->path, back);
@@ -854,6 +867,18 @@ json_t *shape_schema(const struct shape *shape, json_t *named, bool answer)
     return schema_object(shape, named, answer);
 }
 
+/* Bounds are for bodies; an answer may lie outside. */
+static json_t *schema_number(const char *type, const struct field *field, bool answer)
+{
+    json_t *schema = json_pack("{s:s}", "type", type);
+
+    if (!answer && (field->least != 0 || field->most != 0)) {
+        json_object_set_new(schema, "minimum", json_real(field->least));
+        json_object_set_new(schema, "maximum", json_real(field->most));
+    }
+    return schema;
+}
+
 static json_t *schema_value(const struct field *field, json_t *named, bool answer)
 {
     json_t *schema = NULL;
@@ -861,18 +886,16 @@ static json_t *schema_value(const struct field *field, json_t *named, bool answe
     switch (field->kind) {
     case FIELD_NUMBER:
     case FIELD_INTEGER:
-        schema = json_pack("{s:s}", "type", field->kind == FIELD_NUMBER ? "number" : "integer");
-        if (!answer && (field->least != 0 || field->most != 0)) {
-            json_object_set_new(schema, "minimum", json_real(field->least));
-            json_object_set_new(schema, "maximum", json_real(field->most));
-        }
-        return schema;
+        return schema_number(field->kind == FIELD_NUMBER ? "number" : "integer", field, answer);
     case FIELD_BOOL:
         return json_pack("{s:s}", "type", "boolean");
     case FIELD_TEXT:
         schema = json_pack("{s:s}", "type", "string");
-        if (!answer) /* JSON Schema counts characters: never more than bytes */
+        if (!answer) { /* JSON Schema counts characters: never more than bytes */
             json_object_set_new(schema, "maxLength", json_integer(field->most > 0 ? (json_int_t)field->most : TEXT_MOST));
+            if (field->least == 1)
+                json_object_set_new(schema, "minLength", json_integer(1));
+        }
         return schema;
     case FIELD_CHOICE:
         return json_pack("{s:s,s:o}", "type", "string", "enum", words_of(field->words));
@@ -884,10 +907,15 @@ static json_t *schema_value(const struct field *field, json_t *named, bool answe
     case FIELD_ONE_OF:
         return shape_schema(field->shape, named, answer);
     case FIELD_LIST:
-        return json_pack("{s:s,s:o}", "type", "array", "items", shape_schema(field->shape, named, answer));
+        schema = json_pack("{s:s,s:o}", "type", "array", "items", shape_schema(field->shape, named, answer));
+        if (!answer) {
+            json_object_set_new(schema, "minItems", json_integer((json_int_t)field->least));
+            json_object_set_new(schema, "maxItems", json_integer(field->most > 0 ? (json_int_t)field->most : LIST_MOST));
+        }
+        return schema;
     case FIELD_MAP:
-        return json_pack("{s:s,s:{s:s},s:{s:o}}", "type", "object", "additionalProperties", "type", "number", "propertyNames",
-                         "enum", words_of(field->words));
+        return json_pack("{s:s,s:o,s:{s:o}}", "type", "object", "additionalProperties", schema_number("number", field, answer),
+                         "propertyNames", "enum", words_of(field->words));
     case FIELD_JSON:
         return json_object();
     }
