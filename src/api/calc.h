@@ -26,4 +26,17 @@ extern const struct shape calc_acid_shape; /* answered: acid_shape */
 int calc_outlook_post(struct request *request, struct reply *reply, struct fault *fault);
 extern const struct shape calc_outlook_shape; /* answered: outlook_shape */
 
+int calc_recipe_post(struct request *request, struct reply *reply, struct fault *fault);
+extern const struct shape calc_recipe_shape, calc_recipe_answer_shape;
+
+int calc_concentrate_post(struct request *request, struct reply *reply, struct fault *fault);
+extern const struct shape calc_concentrate_shape, calc_concentrate_answer_shape;
+
+int calc_topup_post(struct request *request, struct reply *reply, struct fault *fault);
+extern const struct shape calc_topup_shape, calc_topup_answer_shape;
+
+/* Answers a top-up that was worked out, from whatever was known of the tank. */
+struct mix_topup;
+int topup_answer(struct reply *reply, const struct mix_topup *made, struct arena *arena, struct fault *fault);
+
 #endif

@@ -38,9 +38,12 @@ int calc_acid_post(struct request *request, struct reply *reply, struct fault *f
                                  .strength_percent = given->strength_percent,
                                  .volume_l = given->volume_l};
     struct acid_document document;
+    const struct source_water *taken;
+    struct source_water water;
     struct acid_dose dose;
 
-    if (solution_from_given(given->temperature_c, given->water_given ? &given->water : NULL, &given->added, &asked.given, fault) ||
+    if (water_from_given(&given->water, given->water_given, &water, &taken, fault) ||
+        solution_from_given(given->temperature_c, taken, &given->added, &asked.given, fault) ||
         acid_dose(&asked, &dose, fault))
         return -1;
     acid_document_fill(&document, &asked, &dose);

@@ -34,10 +34,13 @@ int calc_solution_post(struct request *request, struct reply *reply, struct faul
 {
     const struct given *given = request->given;
     struct solution_document document;
+    const struct source_water *taken;
+    struct source_water water;
     struct solution_input input;
     struct solution solved;
 
-    if (solution_from_given(given->temperature_c, given->water_given ? &given->water : NULL, &given->added, &input, fault))
+    if (water_from_given(&given->water, given->water_given, &water, &taken, fault) ||
+        solution_from_given(given->temperature_c, taken, &given->added, &input, fault))
         return -1;
     input.gas = (enum solution_gas)given->gas;
     input.pco2_atm = given->pco2_atm;

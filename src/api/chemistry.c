@@ -5,6 +5,8 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "garden/mix.h"
+
 #define COUNT(array) (sizeof(array) / sizeof *(array))
 
 const char *const element_words[] = {"n", "p", "k", "ca", "mg", "s", "fe", "mn", "zn", "b", "cu", "mo", "na", "cl", "si", NULL};
@@ -30,7 +32,7 @@ const struct shape sentence_shape = {.size = sizeof(const char *), .field = sent
 
 #define MG_L(name, text) {#name, FIELD_NUMBER, 0, offsetof(struct source_water, name), 0, 10000, .standard = 0, .about = text}
 const struct field water_fields[WATER_FIELDS] = {
-    {"ph", FIELD_NUMBER, FIELD_REQUIRED, offsetof(struct source_water, ph), 3, 11, .standard = NAN, .about = "As analysed, at 25 C."},
+    {"ph", FIELD_NUMBER, 0, offsetof(struct source_water, ph), 3, 11, .standard = NAN, .about = "As analysed, at 25 C; where left out, that of this water at rest with outdoor air."},
     MG_L(alkalinity_mg_caco3_l, "Alkalinity as mg/L of CaCO3."),
     MG_L(ca_mg_l, "Calcium, mg/L."),
     MG_L(mg_mg_l, "Magnesium, mg/L."),
@@ -46,6 +48,16 @@ const struct field water_fields[WATER_FIELDS] = {
 };
 const struct shape water_given_shape = {.name = "SourceWater", .size = sizeof(struct source_water), .field = water_fields,
                                         .count = WATER_FIELDS, .about = "An analysis; what was not analysed counts as 0."};
+
+int water_from_given(const struct source_water *given, bool there, struct source_water *water, const struct source_water **taken,
+                     struct fault *fault)
+{
+    struct fault inner = {0};
+
+    *water = *given;
+    *taken = there ? water : NULL;
+    return there && mix_water_ph(water, &inner) ? fault_under(fault, "/water", &inner) : 0;
+}
 
 /* ---- salts ---- */
 

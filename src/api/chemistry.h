@@ -27,6 +27,10 @@ extern const struct shape water_given_shape;
 extern const struct field water_fields[];
 #define WATER_FIELDS 13
 
+/* The water that was given, its pH filled in; *taken is it, or NULL where none was: demineralised. Faults below "/water". */
+int water_from_given(const struct source_water *given, bool there, struct source_water *water, const struct source_water **taken,
+                     struct fault *fault);
+
 /* One of "salts": a built-in salt by its slug, or a bag of one's own by name and label. */
 struct salt_given {
     const char *salt, *name;

@@ -6,8 +6,10 @@ libtidemark_api_a_SOURCES = \
 	src/api/calc_acid.c \
 	src/api/calc_lid.c \
 	src/api/calc_outlook.c \
+	src/api/calc_recipe.c \
 	src/api/calc_reference_et.c \
 	src/api/calc_solution.c \
+	src/api/calc_topup.c \
 	src/api/calc_vessel.c \
 	src/api/chemistry.c src/api/chemistry.h \
 	src/api/crops.c src/api/crops.h \

@@ -29,6 +29,9 @@ const struct route routes[] = {
     {"POST", "/api/v1/calc/solution", ACCESS_AT_HOME, calc_solution_post, .takes = &calc_solution_shape, .gives = &solution_shape, .about = "What is in the water: species, pH, EC, saturation."},
     {"POST", "/api/v1/calc/acid", ACCESS_AT_HOME, calc_acid_post, .takes = &calc_acid_shape, .gives = &acid_shape, .about = "How much acid or base brings a solution to a wished pH."},
     {"POST", "/api/v1/calc/outlook", ACCESS_AT_HOME, calc_outlook_post, .takes = &calc_outlook_shape, .gives = &outlook_shape, .about = "A tank's future from what is known of it."},
+    {"POST", "/api/v1/calc/topup", ACCESS_AT_HOME, calc_topup_post, .takes = &calc_topup_shape, .gives = &calc_topup_answer_shape, .about = "What to add to a tank, how strong, and in grams."},
+    {"POST", "/api/v1/calc/recipe", ACCESS_AT_HOME, calc_recipe_post, .takes = &calc_recipe_shape, .gives = &calc_recipe_answer_shape, .about = "Grams of each salt for a target, what they come to, and in which order to dissolve them."},
+    {"POST", "/api/v1/calc/concentrate", ACCESS_AT_HOME, calc_concentrate_post, .takes = &calc_concentrate_shape, .gives = &calc_concentrate_answer_shape, .about = "The same recipe as stock solutions in which nothing falls out."},
 
     {"GET", "/api/v1/garden", ACCESS_VISITOR, garden_get, .gives = &garden_shape, .about = "The garden's settings."},
     {"PATCH", "/api/v1/garden", ACCESS_KEEPER, garden_patch, .patches = &garden_shape, .gives = &garden_shape, .about = "Changes settings."},
