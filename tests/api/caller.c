@@ -27,20 +27,46 @@ void caller_close(struct caller *caller)
     free(caller->bytes);
 }
 
-static json_t *ask(struct caller *caller, const char *method, const char *path, const char *body)
+static void keep_headers(struct caller *caller, const struct reply *reply)
+{
+    caller->allow[0] = caller->cache[0] = '\0';
+    snprintf(caller->type, sizeof caller->type, "%s", reply->type ? reply->type : "");
+    snprintf(caller->etag, sizeof caller->etag, "%s", reply->etag ? reply->etag : "");
+    for (size_t i = 0; i < reply->headers; i++) {
+        if (strcmp(reply->header[i].name, "Allow") == 0)
+            snprintf(caller->allow, sizeof caller->allow, "%s", reply->header[i].value);
+        if (strcmp(reply->header[i].name, "Cache-Control") == 0)
+            snprintf(caller->cache, sizeof caller->cache, "%s", reply->header[i].value);
+    }
+}
+
+json_t *caller_ask(struct caller *caller, const struct asking *asking)
 {
     ARENA_HELD arena = {0};
-    size_t length = strcspn(path, "?");
-    struct request request = {.service = &caller->service, .method = method, .host = "localhost", .peer = "127.0.0.1", .from_loopback = true,
-                              .content_type = "application/json", .body = body, .body_length = body ? strlen(body) : 0, .arena = &arena};
+    size_t length = strcspn(asking->path, "?");
+    struct request request = {
+        .service = &caller->service,
+        .method = asking->method,
+        .host = "localhost",
+        .peer = asking->peer ? asking->peer : "127.0.0.1",
+        .from_loopback = !asking->not_at_home,
+        .content_type = asking->content_type ? asking->content_type : "application/json",
+        .origin = asking->origin,
+        .sec_fetch_site = asking->sec_fetch_site,
+        .if_none_match = asking->if_none_match,
+        .body = asking->body,
+        .body_length = asking->length,
+        .arena = &arena,
+    };
     struct reply reply;
     json_t *answer;
-    json_error_t why;
+    json_error_t why = {.text = ""};
 
-    request.path = arena_format(&arena, "%.*s", (int)length, path);
-    request.query = path[length] ? path + length + 1 : "";
+    request.path = arena_format(&arena, "%.*s", (int)length, asking->path);
+    request.query = asking->path[length] ? asking->path + length + 1 : "";
     api_answer(&request, &reply);
     caller->status = reply.status ? reply.status : 200;
+    keep_headers(caller, &reply);
     free(caller->bytes);
     caller->bytes = reply.bytes ? calloc(reply.length + 1, 1) : NULL;
     if (caller->bytes)
@@ -49,11 +75,17 @@ static json_t *ask(struct caller *caller, const char *method, const char *path, 
     if (caller->status < 300 && request.route->gives) {
         struct fault fault = {0};
 
-        ck_assert_msg(answer != NULL, "%s %s: no JSON: %s", method, path, why.text);
-        ck_assert_msg(shape_check(request.route->gives, answer, &fault) == 0, "%s %s: %s %s", method, path, fault.item[0].at, fault.item[0].detail);
+        ck_assert_msg(answer != NULL, "%s %s: no JSON: %s", asking->method, asking->path, why.text);
+        ck_assert_msg(shape_check(request.route->gives, answer, &fault) == 0, "%s %s: %s %s", asking->method, asking->path, fault.item[0].at,
+                      fault.item[0].detail);
     }
     reply_end(&reply);
     return answer;
+}
+
+static json_t *ask(struct caller *caller, const char *method, const char *path, const char *body)
+{
+    return caller_ask(caller, &(struct asking){.method = method, .path = path, .body = body, .length = body ? strlen(body) : 0});
 }
 
 json_t *caller_get(struct caller *caller, const char *path)

@@ -11,6 +11,7 @@ struct caller {
     const char *path; /* of the garden file */
     unsigned status;  /* of the last answer */
     char *bytes;      /* the last answer as it was sent, owned by the caller; NULL when it was empty */
+    char type[64], etag[64], allow[64], cache[64]; /* of the last answer, "" where there was none */
 };
 
 /* A new garden of its own, asked by a keeper from this machine. */
@@ -23,6 +24,16 @@ void caller_close(struct caller *caller);
 json_t *caller_get(struct caller *caller, const char *path);
 json_t *caller_send(struct caller *caller, const char *method, const char *path, const char *body, ...)
     __attribute__((format(printf, 4, 5)));
+
+/* Everything that can be said in one request; what is NULL or 0 is as caller_send has it. */
+struct asking {
+    const char *method, *path, *body; /* the body may hold NULs */
+    size_t length;
+    const char *content_type, *origin, *sec_fetch_site, *if_none_match;
+    const char *peer;
+    bool not_at_home; /* from another machine, nobody known */
+};
+json_t *caller_ask(struct caller *caller, const struct asking *asking);
 
 /* The same, and the status must be this one. */
 json_t *caller_expect(struct caller *caller, unsigned status, const char *method, const char *path, const char *body, ...)

@@ -4,6 +4,19 @@ API_TEST_CFLAGS = $(TEST_CFLAGS) $(SQLITE_CFLAGS) $(JANSSON_CFLAGS)
 API_TEST_LDADD = tests/libtest.a $(TIDEMARK_LIBS) $(TIDEMARK_SYSTEM_LIBS) $(CHECK_LIBS)
 API_TEST_CALLER = tests/api/caller.c tests/api/caller.h tests/garden_file.c tests/garden_file.h
 
+check_PROGRAMS += tests/api/shapes
+tests_api_shapes_SOURCES = tests/api/shapes.c
+tests_api_shapes_CFLAGS = $(API_TEST_CFLAGS)
+tests_api_shapes_LDADD = $(API_TEST_LDADD)
+TESTS += tests/api/shapes
+
+check_PROGRAMS += tests/api/bad_bodies
+tests_api_bad_bodies_SOURCES = tests/api/bad_bodies.c tests/api/bodies.c tests/api/bodies.h $(API_TEST_CALLER)
+tests_api_bad_bodies_CFLAGS = $(API_TEST_CFLAGS)
+tests_api_bad_bodies_LDADD = $(API_TEST_LDADD)
+TESTS += tests/api/bad_bodies
+EXTRA_DIST += tests/api/bodies.json
+
 check_PROGRAMS += tests/api/shelf
 tests_api_shelf_SOURCES = tests/api/shelf.c $(API_TEST_CALLER)
 tests_api_shelf_CFLAGS = $(API_TEST_CFLAGS)
