@@ -2,6 +2,7 @@
 noinst_LIBRARIES += libtidemark-api.a
 libtidemark_api_a_SOURCES = \
 	src/api/areas.c src/api/areas.h \
+	src/api/backup.c src/api/backup.h src/api/export.c \
 	src/api/calc.h \
 	src/api/calc_acid.c \
 	src/api/calc_lid.c \

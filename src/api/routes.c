@@ -2,6 +2,7 @@
 #include "api/routes.h"
 
 #include "api/areas.h"
+#include "api/backup.h"
 #include "api/calc.h"
 #include "api/chemistry.h"
 #include "api/crops.h"
@@ -92,6 +93,8 @@ const struct route routes[] = {
     {"GET", "/api/v1/harvests", ACCESS_VISITOR, harvests_get, .asks = &harvests_ask_shape, .gives = &harvests_answer_shape, .about = "What came off the tanks."},
     {"GET", "/api/v1/harvests/summary", ACCESS_VISITOR, harvests_summary_get, .asks = &harvests_ask_shape, .gives = &harvest_summary_shape, .about = "Harvests by tank, crop and season, with spread."},
     {"GET", "/api/v1/weather", ACCESS_VISITOR, weather_get, .asks = &weather_ask_shape, .gives = &weather_answer_shape, .about = "The weather as it was."},
+    {"POST", "/api/v1/backup", ACCESS_KEEPER, backup_post, .gives = &backup_shape, .about = "Makes a proven copy of the garden file beside it."},
+    {"GET", "/api/v1/export", ACCESS_KEEPER, export_get, .about = "One document of everything: nouns, then the log as it was received."},
     {"POST", "/api/v1/weather", ACCESS_GROWER, weather_post, .takes = &weather_sent_shape, .gives = &weather_answer_shape, .about = "Tells days of weather."},
 };
 const size_t routes_count = sizeof routes / sizeof *routes;

@@ -3,6 +3,7 @@ noinst_LIBRARIES += libtidemark-garden.a
 libtidemark_garden_a_SOURCES = \
 	src/garden/advice.c src/garden/advice.h \
 	src/garden/areas.c src/garden/areas.h \
+	src/garden/backup.c src/garden/backup.h \
 	src/garden/clock.c src/garden/clock.h \
 	src/garden/crops.c src/garden/crops.h \
 	src/garden/garden.c src/garden/garden.h \

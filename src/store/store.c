@@ -278,6 +278,11 @@ int store_write(struct store *store, store_job *run, void *context, struct fault
     return job.result;
 }
 
+const char *store_path(const struct store *store)
+{
+    return store->path;
+}
+
 uint64_t store_version(struct store *store)
 {
     uint64_t version;

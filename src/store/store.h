@@ -36,6 +36,9 @@ void store_done(struct store *store, struct db *db);
 typedef int store_job(struct db *db, void *context, struct fault *fault);
 int store_write(struct store *store, store_job *job, void *context, struct fault *fault);
 
+/* Where the file is. */
+const char *store_path(const struct store *store);
+
 /* Counts durable commits: changes whenever anything was written. For ETags and caches. */
 uint64_t store_version(struct store *store);
 

@@ -10,5 +10,11 @@ tests_store_log_SOURCES = tests/store/log.c tests/garden_file.c tests/garden_fil
 tests_store_log_CFLAGS = $(TEST_CFLAGS) $(SQLITE_CFLAGS)
 tests_store_log_LDADD = $(STORE_TEST_LDADD)
 
+check_PROGRAMS += tests/store/backup
+tests_store_backup_SOURCES = tests/store/backup.c tests/garden_file.c tests/garden_file.h
+tests_store_backup_CFLAGS = $(TEST_CFLAGS) $(SQLITE_CFLAGS)
+tests_store_backup_LDADD = $(STORE_TEST_LDADD)
+TESTS += tests/store/backup
+
 TESTS += tests/store/store tests/store/log
 endif

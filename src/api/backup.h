@@ -1,0 +1,13 @@
+/* backup.h - copies of the garden over HTTP: a file on the daemon's machine, and one document of everything. */
+#ifndef TIDEMARK_API_BACKUP_H
+#define TIDEMARK_API_BACKUP_H
+
+#include "api/request.h"
+#include "api/shape.h"
+
+extern const struct shape backup_shape;
+
+int backup_post(struct request *request, struct reply *reply, struct fault *fault);
+int export_get(struct request *request, struct reply *reply, struct fault *fault);
+
+#endif
