@@ -1,13 +1,16 @@
 /* concentrate.c - how far a recipe can be concentrated, and how to share its salts among bottles. */
 #include "calc/concentrate.h"
 #include "calc/precipitate.h"
+#include "calc/solution_data.h"
 
 #include <math.h>
 #include <stdio.h>
 #include <string.h>
 
 #define SOLUBILITY_USED 0.9 /* a tenth in hand; ours */
-#define SPLITS_MOST 100000  /* ways to share that are tried; ours */
+#define SEARCHED_MOST 12    /* salts with ions that are shared out by trying */
+#define SPLITS_MOST 200000  /* ways to share that are looked up; ours */
+#define FACTOR_LEAST 2.0
 
 static const enum solution_mineral judged[] = {MINERAL_GYPSUM, MINERAL_CALCITE, MINERAL_BRUSHITE, MINERAL_STRUVITE, MINERAL_ARCANITE};
 #define JUDGED (sizeof judged / sizeof *judged)
@@ -88,7 +91,7 @@ static struct verdict judge(const struct kitchen *kitchen, unsigned held, double
     struct solution_input stock = stock_of(kitchen, &kitchen->water, held, factor);
     struct solution solved;
 
-    if (solution_solve(&stock, &solved, NULL)) {
+    if (solution_solve_without_ec(&stock, &solved, NULL)) {
         verdict.limit = CONCENTRATE_BY_MODEL;
         return verdict;
     }
@@ -121,34 +124,28 @@ static bool fine(const struct kitchen *kitchen, const struct split *split, doubl
     return true;
 }
 
-/* The highest factor of a split above `beat`, or 0. It looks at round factors from the top (in hard water a weak stock may cloud where a
- * stronger, more acid one does not), then between.
+/* The highest factor above `beat` at which one stock stays clear, or 0.
+ *
+ * Stronger mostly means nearer to falling out, but not always: in hard water a weak stock with phosphate clouds where a stronger, more
+ * acid one does not. So it is also looked for at four times `beat`, and at the most.
  */
-static double reach(const struct kitchen *kitchen, const struct split *split, double beat)
+static double reach(const struct kitchen *kitchen, unsigned held, double beat)
 {
+    const double probes[] = {kitchen->most, fmin(4.0 * beat, kitchen->most), fmin(1.005 * beat, kitchen->most)};
     double low = 0.0, high = kitchen->most;
 
-    if (fine(kitchen, split, kitchen->most))
-        return kitchen->most;
-    for (size_t i = ROUND_FACTORS; i-- > 0 && low == 0.0;) {
-        if (round_factors[i] >= kitchen->most)
-            continue;
-        if (round_factors[i] < beat) {
-            if (!fine(kitchen, split, beat))
-                return 0.0;
-            low = beat;
-        } else if (fine(kitchen, split, round_factors[i])) {
-            low = round_factors[i];
-        } else {
-            high = round_factors[i];
-        }
+    for (size_t i = 0; i < sizeof probes / sizeof *probes && low == 0.0; i++) {
+        if (judge(kitchen, held, probes[i]).limit == CONCENTRATE_BY_NOTHING)
+            low = probes[i];
+        else
+            high = probes[i];
     }
     if (low == 0.0)
         return 0.0;
     while (high - low > 0.002 * low) {
         double middle = 0.5 * (low + high);
 
-        if (fine(kitchen, split, middle))
+        if (judge(kitchen, held, middle).limit == CONCENTRATE_BY_NOTHING)
             low = middle;
         else
             high = middle;
@@ -171,8 +168,36 @@ static double heaviest(const struct kitchen *kitchen, const struct split *split)
     return most;
 }
 
+/* What is known of each set of salts as one stock: its factor, or, negative, a factor that it does not reach; 0: nothing yet. */
+struct known {
+    float factor[1u << SEARCHED_MOST];
+};
+
+/* The factor of a set if it is above `beat`, else 0. set counts in index[], held in request.salt[]. */
+static double factor_above(const struct kitchen *kitchen, struct known *known, unsigned set, unsigned held, double beat)
+{
+    float *of_set = &known->factor[set];
+
+    if (*of_set == 0.0f || (*of_set < 0.0f && beat < (double)-*of_set)) {
+        double factor = reach(kitchen, held, beat);
+
+        *of_set = factor > 0.0 ? (float)factor : (float)-beat;
+    }
+    return (double)*of_set > beat ? (double)*of_set : 0.0;
+}
+
+static unsigned spread(unsigned set, const size_t index[])
+{
+    unsigned held = 0;
+
+    for (size_t i = 0; set >> i; i++)
+        if (set >> i & 1u)
+            held |= 1u << index[i];
+    return held;
+}
+
 /* The best way to share `count` salts (indices in index[]) among so many stocks. false where there are too many ways. */
-static bool best_split(const struct kitchen *kitchen, size_t count, const size_t index[], size_t stocks, struct split *best)
+static bool best_split(const struct kitchen *kitchen, struct known *known, size_t count, const size_t index[], size_t stocks, struct split *best)
 {
     size_t ways = 1;
 
@@ -181,17 +206,24 @@ static bool best_split(const struct kitchen *kitchen, size_t count, const size_t
             return false;
     *best = (struct split){.stocks = stocks};
     for (size_t way = 0; way < ways; way++) {
-        struct split split = {.stocks = stocks};
+        struct split split = {.stocks = stocks, .factor = kitchen->most};
+        unsigned set[CONCENTRATE_STOCKS] = {count ? 1u : 0u};
+        double beat = fmax(FACTOR_LEAST, best->factor * 0.995);
         size_t rest = way;
 
-        if (count)
-            split.held[0] = 1u << index[0];
         for (size_t i = 1; i < count; i++, rest /= stocks)
-            split.held[rest % stocks] |= 1u << index[i];
+            set[rest % stocks] |= 1u << i;
+        for (size_t s = 0; s < stocks && split.factor > 0.0; s++) {
+            double factor;
+
+            split.held[s] = spread(set[s], index);
+            factor = factor_above(kitchen, known, set[s], split.held[s], beat);
+            split.factor = factor > 0.0 ? fmin(split.factor, factor) : 0.0;
+        }
+        if (split.factor == 0.0)
+            continue;
         split.heaviest_g_l = heaviest(kitchen, &split);
-        split.factor = reach(kitchen, &split, best->factor);
-        if (split.factor > best->factor * 1.01 ||
-            (split.factor > 0.0 && split.factor >= best->factor * 0.999 && split.heaviest_g_l < best->heaviest_g_l))
+        if (split.factor > best->factor * 1.01 || (split.factor >= best->factor * 0.999 && split.heaviest_g_l < best->heaviest_g_l))
             *best = split;
     }
     return true;
@@ -201,10 +233,9 @@ static bool best_split(const struct kitchen *kitchen, size_t count, const size_t
 
 static void tell_limit(const struct kitchen *kitchen, unsigned held, double factor, struct concentrate_stock *stock)
 {
-    struct split alone = {.stocks = 1, .held = {held}};
     struct verdict verdict;
 
-    stock->factor_alone = fmax(reach(kitchen, &alone, factor), factor);
+    stock->factor_alone = fmax(reach(kitchen, held, factor), factor);
     verdict = judge(kitchen, held, fmin(stock->factor_alone * 1.01, kitchen->most));
     stock->limit = verdict.limit;
     stock->mineral = verdict.mineral;
@@ -362,13 +393,15 @@ static int prepare(const struct concentrate_request *request, struct kitchen *ki
 static int choose_split(const struct kitchen *kitchen, size_t count, const size_t index[], struct split *best, struct fault *fault)
 {
     size_t stocks = kitchen->request->stocks ? kitchen->request->stocks : 2;
+    struct known known;
 
-    if (!best_split(kitchen, count, index, stocks, best))
+    memset(&known, 0, sizeof known);
+    if (!best_split(kitchen, &known, count, index, stocks, best))
         return fault_add(fault, FAULT_INPUT, "/stocks", "%zu salts can be shared among %zu stocks in too many ways to try", count, stocks);
     if (kitchen->request->stocks == 0 && count > 2 && best->factor < kitchen->most) {
         struct split three;
 
-        if (best_split(kitchen, count, index, 3, &three) && three.factor >= 1.5 * best->factor)
+        if (best_split(kitchen, &known, count, index, 3, &three) && three.factor >= 1.5 * best->factor)
             *best = three;
     }
     return 0;
@@ -404,7 +437,8 @@ int concentrate_split(const struct concentrate_request *request, struct concentr
 {
     struct kitchen kitchen;
     struct concentrate answer;
-    struct split best, one = {.stocks = 1};
+    struct split best;
+    unsigned all = 0;
     size_t index[CONCENTRATE_SALTS], count = 0;
 
     memset(&kitchen, 0, sizeof kitchen);
@@ -412,10 +446,12 @@ int concentrate_split(const struct concentrate_request *request, struct concentr
     if (prepare(request, &kitchen, fault))
         return -1;
     for (size_t i = 0; i < request->count; i++) {
-        one.held[0] |= 1u << i;
+        all |= 1u << i;
         if (!kitchen.inert[i])
             index[count++] = i;
     }
+    if (count > SEARCHED_MOST)
+        return fault_add(fault, FAULT_INPUT, "/salts", "at most %d salts with ions can be shared among stocks, were %zu", SEARCHED_MOST, count);
     if (choose_split(&kitchen, count, index, &best, fault))
         return -1;
     if (best.factor < 10.0) {
@@ -432,16 +468,16 @@ int concentrate_split(const struct concentrate_request *request, struct concentr
             kitchen.water = request->water;
         }
     }
-    if (best.factor < round_factors[0])
+    if (best.factor < FACTOR_LEAST)
         return fault_add(fault, FAULT_INPUT, "", "this recipe cannot be concentrated even twice: a salt of it hardly dissolves");
     arrange(&kitchen, &best);
-    answer.factor_exact = best.factor;
+    answer.factor_exact = answer.factor = best.factor;
     for (size_t i = 0; i < ROUND_FACTORS; i++)
         if (round_factors[i] <= best.factor * 1.0001 && fine(&kitchen, &best, round_factors[i]))
             answer.factor = round_factors[i];
     answer.dose_ml_l = 1000.0 / answer.factor;
     answer.stocks = best.stocks;
-    answer.all_in_one_factor = reach(&kitchen, &one, 0.0);
+    answer.all_in_one_factor = reach(&kitchen, all, 1.0);
     for (size_t s = 0; s < best.stocks; s++) {
         snprintf(answer.stock[s].name, sizeof answer.stock[s].name, "%c", (char)('A' + s));
         tell_stock(&kitchen, &answer, best.held[s], &answer.stock[s]);
@@ -469,7 +505,7 @@ int concentrate_reaches(const struct concentrate_request *request, enum solution
         struct solution solved;
 
         *factor = INFINITY;
-        if (solution_solve(&stock, &solved, NULL))
+        if (solution_solve_without_ec(&stock, &solved, NULL))
             return 0; /* too strong to be computed */
         if (solved.saturation[mineral] == SATURATION_ABSENT) {
             *factor = NAN;
@@ -483,7 +519,7 @@ int concentrate_reaches(const struct concentrate_request *request, enum solution
                 double middle = 0.5 * (low + high);
 
                 stock = stock_of(&kitchen, &kitchen.water, all, middle);
-                if (solution_solve(&stock, &solved, fault))
+                if (solution_solve_without_ec(&stock, &solved, fault))
                     return -1;
                 if (solved.saturation[mineral] >= index)
                     high = middle;

@@ -1,5 +1,6 @@
 /* mixing.c - the order of dissolving that keeps furthest from falling out. */
 #include "calc/mixing.h"
+#include "calc/solution_data.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -99,7 +100,7 @@ static struct risk risk_of_pouring(const struct plan *plan, unsigned held, size_
 
         solution_scale(&meeting, 1.0 - meetings[m]);
         add_scaled(&meeting, &jug, meetings[m]);
-        if (solution_solve(&meeting, &solved, NULL) == 0)
+        if (solution_solve_without_ec(&meeting, &solved, NULL) == 0)
             note_risk(&risk, &solved);
     }
     return risk;
@@ -117,7 +118,7 @@ static struct risk risk_in(const struct solution_input *litre)
     struct risk risk = {NO_RISK, MINERAL_GYPSUM, SATURATION_ABSENT};
     struct solution solved;
 
-    if (solution_solve(litre, &solved, NULL) == 0)
+    if (solution_solve_without_ec(litre, &solved, NULL) == 0)
         note_risk(&risk, &solved);
     return risk;
 }

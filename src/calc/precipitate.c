@@ -5,6 +5,7 @@
  * would fall below 0. (Both together are the optimality conditions of one convex problem, so there is one answer.)
  */
 #include "calc/precipitate.h"
+#include "calc/solution_data.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -92,7 +93,7 @@ static int saturations(const struct solution_input *given, const double mmol_l[P
 {
     struct solution_input left = without(given, mmol_l);
 
-    if (solution_solve(&left, solved, fault))
+    if (solution_solve_without_ec(&left, solved, fault))
         return -1;
     for (int k = 0; k < PRECIPITATE_MINERALS; k++)
         saturation[k] = solved->saturation[taken[k].mineral];
@@ -285,9 +286,13 @@ int precipitate_equilibrium(const struct solution_input *given, struct precipita
 {
     struct precipitate answer;
     double mmol_l[PRECIPITATE_MINERALS] = {0};
+    struct solution_input left;
 
     memset(&answer, 0, sizeof answer);
     if (solution_solve(given, &answer.before, fault) || settle(given, mmol_l, &answer.after, fault))
+        return -1;
+    left = without(given, mmol_l);
+    if (solution_solve(&left, &answer.after, fault))
         return -1;
     for (int k = 0; k < PRECIPITATE_MINERALS; k++) {
         struct precipitate_item *item = &answer.item[k];

@@ -641,7 +641,7 @@ static int conductivity_at_25(struct work *w, struct litre *litre, double *ec_ms
     return 0;
 }
 
-static int solve(const struct solution_input *given, enum wanted wanted, double ph, struct solution *solved, struct fault *fault)
+static int solve(const struct solution_input *given, enum wanted wanted, double ph, bool ec, struct solution *solved, struct fault *fault)
 {
     struct work w;
     struct litre litre;
@@ -655,7 +655,7 @@ static int solve(const struct solution_input *given, enum wanted wanted, double 
         return -1;
     memset(&answer, 0, sizeof answer);
     tell(&w, &litre, given, &answer);
-    if (conductivity_at_25(&w, &litre, &answer.ec_ms_cm, fault))
+    if (ec && conductivity_at_25(&w, &litre, &answer.ec_ms_cm, fault))
         return -1;
     answer.rounds = w.rounds;
     if (!(isfinite(answer.ph) && isfinite(answer.ec_ms_cm) && isfinite(answer.ec_at_temperature_ms_cm)))
@@ -666,14 +666,19 @@ static int solve(const struct solution_input *given, enum wanted wanted, double 
 
 int solution_solve(const struct solution_input *given, struct solution *solved, struct fault *fault)
 {
-    return solve(given, WANTED_PH, 0.0, solved, fault);
+    return solve(given, WANTED_PH, 0.0, true, solved, fault);
+}
+
+int solution_solve_without_ec(const struct solution_input *given, struct solution *solved, struct fault *fault)
+{
+    return solve(given, WANTED_PH, 0.0, false, solved, fault);
 }
 
 int solution_solve_at_ph(const struct solution_input *given, double ph, struct solution *solved, struct fault *fault)
 {
     if (!(ph >= 0.0 && ph <= 14.0))
         return fault_add(fault, FAULT_INPUT, "/ph", "must be from 0 to 14, was %g", ph);
-    return solve(given, WANTED_ALKALINITY, ph, solved, fault);
+    return solve(given, WANTED_ALKALINITY, ph, true, solved, fault);
 }
 
 int solution_carbonate_at(const struct solution_input *given, double ph, double *c_mmol_l, struct fault *fault)
