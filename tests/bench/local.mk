@@ -38,3 +38,11 @@ tests_bench_solution_SOURCES = tests/bench/solution.c tests/calc/rows.c tests/ca
 tests_bench_solution_CFLAGS = $(TEST_CFLAGS)
 tests_bench_solution_LDADD = $(CALC_TEST_LDADD)
 endif
+
+EXTRA_PROGRAMS += tests/bench/commits
+tests_bench_commits_SOURCES = tests/bench/commits.c
+tests_bench_commits_CFLAGS = $(AM_CFLAGS) $(JANSSON_CFLAGS) $(SQLITE_CFLAGS) $(SODIUM_CFLAGS)
+tests_bench_commits_LDADD = libtidemark-http.a $(TIDEMARK_LIBS) $(HTTP_LIBS) $(TIDEMARK_SYSTEM_LIBS)
+
+BENCHES += tests/bench/open_pages.py
+EXTRA_DIST += tests/bench/open_pages.py

@@ -19,6 +19,7 @@ class Daemon:
         self.folder = folder or tempfile.mkdtemp(prefix='test-faults-', dir=BUILD)
         self.garden = os.path.join(self.folder, 'test.garden')
         self.www = os.path.join(BUILD, 'site')
+        self.arguments = ['--garden', self.garden]
         self.limits = limits
         self.options = options
         self.process = None
@@ -28,7 +29,7 @@ class Daemon:
         self.log = tempfile.TemporaryFile()
         began = time.monotonic()
         self.process = subprocess.Popen(
-            [self.program, '--garden', self.garden, '--www', self.www, '--listen', '127.0.0.1:0', *self.options],
+            [self.program, *self.arguments, '--www', self.www, '--listen', '127.0.0.1:0', *self.options],
             stdout=subprocess.DEVNULL, stderr=self.log, preexec_fn=self.limits)
         while True:
             found = re.search(rb'listening at \S+:(\d+),', self.log_text())

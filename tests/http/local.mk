@@ -10,3 +10,6 @@ tests_http_listen_CFLAGS = $(HTTP_TEST_CFLAGS)
 tests_http_listen_LDADD = $(HTTP_TEST_LDADD)
 TESTS += tests/http/listen
 endif
+
+TESTS += tests/http/tls_test.py
+EXTRA_DIST += tests/http/tls_test.py
