@@ -64,14 +64,14 @@ export function lineChart({ width, height = 230, points = [], fan = [], band = n
   const x = (t) => left + (t - from) / (to - from) * (width - left - right);
   const y = (v) => top + (high - v) / (high - low) * (height - top - bottom);
   const line = (list, pick) => list.map((p, i) => `${i ? 'L' : 'M'}${x(p.t).toFixed(1)} ${y(pick(p)).toFixed(1)}`).join('');
-  const parts = [];
+  const parts = [], words = []; // words lie on top of the lines
 
   if (band) {
     parts.push(svg('rect', { class: 'band', x: left, y: y(band.high), width: width - left - right, height: y(band.low) - y(band.high) }));
     for (const edge of [band.low, band.high]) parts.push(svg('path', { class: 'bandedge', d: `M${left} ${y(edge)}H${width - right}` }));
-    parts.push(svg('text', { x: width - right - 4, y: y(band.high) - 6 < top ? y(band.high) + 18 : y(band.high) - 6, 'text-anchor': 'end', text: band.label }));
+    words.push(svg('text', { x: left + 6, y: y(band.high) + 18, text: band.label }));
   }
-  const scale = ticks(low, high, Math.floor((height - top - bottom) / 36));
+  const scale = ticks(low, high, Math.floor((height - top - bottom) / 30));
   for (const v of scale.list) {
     parts.push(svg('path', { class: 'grid', d: `M${left} ${y(v)}H${width - right}` }));
     parts.push(svg('text', { x: left - 6, y: y(v) + 5, 'text-anchor': 'end', text: formatNumber(v, scale.digits, scale.digits) }));
@@ -92,13 +92,13 @@ export function lineChart({ width, height = 230, points = [], fan = [], band = n
   }
   for (const mark of marks) {
     parts.push(svg('path', { class: 'bandedge', d: `M${left} ${y(mark.v)}H${width - right}` }));
-    parts.push(svg('text', { x: left + 6, y: y(mark.v) - 5, text: mark.label }));
+    words.push(svg('text', { x: left + 6, y: y(mark.v) - 5, text: mark.label }));
   }
   if (now !== null && now > from && now < to) parts.push(svg('path', { class: 'now', d: `M${x(now)} ${top}V${height - bottom}` }));
   const drawn = thin(points, Math.max(10, width - left - right), from, to);
   parts.push(svg('path', { class: 'line', d: line(drawn, (p) => p.v) }));
   if (drawn.length <= 80) for (const p of drawn) parts.push(svg('circle', { class: 'dot', cx: x(p.t), cy: y(p.v), r: 4.5 }));
-  return svg('svg', { class: 'chart', viewBox: `0 0 ${width} ${height}`, width, height, role: 'img', 'aria-label': said }, parts);
+  return svg('svg', { class: 'chart', viewBox: `0 0 ${width} ${height}`, width, height, role: 'img', 'aria-label': said }, parts, words);
 }
 
 /** Lying bars with their spread: rows [{label, mean, low, high, text}]. */

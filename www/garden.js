@@ -184,6 +184,7 @@ async function load() {
     status('');
     drawAreas(areas, tanks);
     drawPeople(members, devices);
+    byId('garden').hidden = false; // whole at once: nothing jumps
   } catch (error) {
     status('failed', why(error), load);
   }
@@ -191,7 +192,6 @@ async function load() {
 
 garden = await openPage();
 if (garden) {
-  byId('garden').hidden = false;
   drawOwn();
   drawSettings();
   byId('settings-form').addEventListener('submit', (event) => { event.preventDefault(); act(saveSettings)(); });

@@ -50,7 +50,7 @@ function drawAsk() {
       onchange: (id) => { const one = shelf.tanks.find((t) => t.id === id); if (one) volume.set(startVolume(one)); } }),
     volume,
     water: selectField({ label: say('log.water'), value: own.get('mix.water') ?? shelf.waters[0]?.id ?? '', options: [...shelf.waters.map((one) => ({ value: one.id, label: one.name })), { value: '', label: say('mix.water.pure') }] }),
-    target: selectField({ label: say('log.target'), value: own.get('mix.target') ?? shelf.targets[0]?.id, options: shelf.targets.map((one) => ({ value: one.id, label: hasWord(`target.${one.id}`) ? say(`target.${one.id}`) : one.name })) }),
+    target: selectField({ label: say('log.target'), value: own.get('mix.target') ?? (shelf.targets.find((one) => one.id === 'lettuce-modified') ?? shelf.targets[0])?.id, options: shelf.targets.map((one) => ({ value: one.id, label: hasWord(`target.${one.id}`) ? say(`target.${one.id}`) : one.name })) }),
     salts: boxesField({ label: say('mix.salts'), chosen: usual.map((salt) => salt.id), options: usual.map(option) }),
     others: boxesField({ label: say('mix.salts.others'), chosen: [], options: choices.filter((salt) => !usual.includes(salt)).map(option) }),
     scale: selectField({ label: say('mix.scale'), value: own.get('mix.scale') ?? '0.1', options: ['0.01', '0.1', '0.5', '1', '5'].map((step) => ({ value: step, label: format('mass', Number(step), { mass_unit: 'g' }, 2) })) }),
@@ -61,7 +61,10 @@ function drawAsk() {
   if (!shelf.targets.length) status('failed', say('mix.no.targets'));
 }
 
-const startVolume = (tank) => shelf.vessels.find((vessel) => vessel.id === (tank.vessel?.id ?? tank.vessel))?.start_volume_l ?? null;
+function startVolume(tank) {
+  const vessel = shelf.vessels.find((one) => one.id === (tank.vessel?.id ?? tank.vessel));
+  return vessel?.start_volume_l ? Math.round(vessel.start_volume_l * 10) / 10 : null;
+}
 
 /* A bag of our own is told by its label, a built-in salt by its name. */
 const saltAsked = (salt) => (salt.builtin || !salt.label ? { salt: salt.id } : { name: salt.id, label: salt.label });

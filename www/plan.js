@@ -356,9 +356,7 @@ async function forward() {
 
 garden = await openPage();
 if (garden) {
-  status('');
-  byId('plan').hidden = false;
-  try {
+    try {
     draft = { ...draft, ...JSON.parse(own.get('plan') || '{}') };
   } catch {
     // a draft that cannot be read is no draft
@@ -369,6 +367,8 @@ if (garden) {
   byId('next').addEventListener('click', (event) => { event.preventDefault(); forward(); });
   byId('back').addEventListener('click', () => { draft.step--; keepDraft(); drawStep(); });
   byId('again').addEventListener('click', () => { own.set('plan', null); location.reload(); });
+  byId('plan').hidden = false;
   await drawStep(false);
+  status('');
 }
 

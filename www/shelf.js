@@ -1,7 +1,7 @@
 /* shelf.js - salts, source waters and targets; what is left of them and what to buy. */
 import { getAll, send } from './api.js';
 import { openForm } from './dialog.js';
-import { el, fill, table } from './dom.js';
+import { details, el, fill, table } from './dom.js';
 import { choiceField, numberField, selectField, textField } from './fields.js';
 import { uuid7 } from './id.js';
 import { mayLog, openPage, status, why } from './page.js';
@@ -121,8 +121,9 @@ function editTarget(target = null) {
     } });
 }
 
-const targetRow = (target) => el('li', {}, el('span', { class: 'what' }, el('span', { text: named('target', target) }),
-  el('small', { text: [ELEMENTS.filter((part) => typeof target.mg_l[part] === 'number').map((part) => `${say(`element.${part}`)} ${formatNumber(target.mg_l[part], 2)}`).join(' · '), target.source].filter(Boolean).join('. ') })),
+const targetRow = (target) => el('li', {}, el('div', { class: 'what' }, details(named('target', target),
+  table(say('shelf.target.parts'), [say('mix.element'), say('shelf.target.in')], ELEMENTS.filter((part) => typeof target.mg_l[part] === 'number').map((part) => [say(`element.${part}`), format('concentration', target.mg_l[part], garden, 3)])),
+  target.source ? el('p', { class: 'hint', text: target.source }) : null)),
 mayLog(garden) && !target.builtin ? el('button', { type: 'button', class: 'quiet', text: say('edit'), 'aria-label': say('shelf.edit', { name: target.name }), onclick: () => editTarget(target) }) : null);
 
 /* --- what to buy ------------------------------------------------------------------------------ */

@@ -74,6 +74,12 @@ function drawHistory(tank, garden) {
   byId('history-none').hidden = rows.length > 0;
 }
 
+/* The days ahead worth drawing: until it is surely dry, six weeks at most. */
+function untilDry(rows) {
+  const dry = rows.findIndex((row) => row.p90_mm <= 0);
+  return rows.slice(0, Math.min(42, dry < 0 ? rows.length : dry + 1));
+}
+
 /* Day number with its fraction: charts run on the garden's days. */
 const moment = (instant) => new Date(instant) / 86400000;
 
@@ -93,12 +99,13 @@ function drawCharts(tank, entries, garden) {
   const rowsOf = (points, quantity) => [...points].reverse().map((p) => [formatInstant(p.at, garden), format(quantity, p.stored, garden)]);
 
   const levels = series('waterline_mm', 'length');
-  const fan = (tank.outlook?.waterline || []).filter((_, i) => i < 45).map((row) => ({
+  const ahead = untilDry(tank.outlook?.waterline || []);
+  const fan = ahead.map((row) => ({
     t: dayNumber(row.date) + 0.5, low: toShown('length', Math.max(0, row.p10_mm), garden), mid: toShown('length', Math.max(0, row.p50_mm), garden), high: toShown('length', Math.max(0, row.p90_mm), garden) }));
   const marks = [{ v: toShown('length', tank.state.low_mm, garden), label: say('drawing.low', { x: format('length', tank.state.low_mm, garden) }) }];
   const waterSaid = tank.outlook?.low_on ? say('chart.water.said', { when: span(tank.outlook.low_on, garden), n: levels.length }) : say('chart.readings', { n: levels.length });
   chartFigure(byId('chart-water'), say('chart.water'), (width) => lineChart({ width, points: levels, fan, marks, now, unit: unitName('length', garden), said: waterSaid, today: garden.today }),
-    [...rowsOf(levels, 'length'), ...(tank.outlook?.waterline || []).filter((_, i) => i % 3 === 0 && i < 45).map((row) => [say('chart.ahead', { day: nearDay(row.date, garden.today) }), `${format('length', Math.max(0, row.p10_mm), garden)} – ${format('length', Math.max(0, row.p90_mm), garden)}`])], heads);
+    [...rowsOf(levels, 'length'), ...ahead.filter((_, i) => i % 3 === 0).map((row) => [say('chart.ahead', { day: nearDay(row.date, garden.today) }), `${format('length', Math.max(0, row.p10_mm), garden)} – ${format('length', Math.max(0, row.p90_mm), garden)}`])], heads);
 
   const growing = [...new Set(tank.state.cups.map((cup) => cup.crop).filter(Boolean))].map((slug) => crops.get(slug)).filter(Boolean);
   for (const [name, quantity, key] of [['ec_ms_cm', 'ec', 'ec'], ['ph', 'ph', 'ph']]) {

@@ -28,7 +28,7 @@ function tankRow(items, garden, again) {
   const drawing = sectionDrawing(smallSection(first.drawing), { width: SMALL_PX, size: 'small', garden, most: 110 });
   const acts = items.filter((item) => actOf(item));
   const row = el('li', {}, el('div', { class: 'small' }, drawing),
-    el('h3', {}, el('a', { href: tankAddress(first), text: first.name })),
+    el('h2', {}, el('a', { href: tankAddress(first), text: first.name })),
     el('div', {}, items.map((item) => el('p', { class: 'why', text: reasonSentence(item, garden) })),
       first.area ? el('p', { class: 'where', text: first.area }) : null));
   if (mayLog(garden)) {
