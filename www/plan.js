@@ -135,9 +135,11 @@ async function weigh() {
 const outlookFor = (count) => send('POST', 'calc/outlook', { today: garden.today, vessel: draft.shape, start_mm: draft.start_mm, low_mm: draft.low_mm ?? Math.round(height(draft.shape) * 0.15),
   plantings: [{ crop: draft.crop, count, on: garden.today, harvest_on: null }], climate: climate(), weather: [], readings: [{ at: `${garden.today}T12:00:00Z`, waterline_mm: draft.start_mm }], added: [], cuts: [] });
 
+/* The garden's climate as told, or as the daemon estimates it from the latitude; null when it knows no place. */
 function climate() {
-  const told = garden.climate;
-  return told?.monthly ? { latitude_deg: garden.latitude_deg, elevation_m: garden.elevation_m ?? 0, monthly: told.monthly } : told;
+  const used = garden.climate_used ?? garden.climate;
+  if (!used?.monthly?.length) return used?.indoor ? { indoor: used.indoor } : null;
+  return { latitude_deg: garden.latitude_deg, elevation_m: garden.elevation_m ?? 0, monthly: used.monthly, ...(garden.place === 'under_cover' ? { cover: 'under_cover' } : {}) };
 }
 
 async function carry() {
@@ -200,7 +202,7 @@ const STEP = {
       if (draft.kind === 'poured') takePoured();
       const shape = measuredShape();
       if (shape) draft.shape = shape;
-      if (shape && byId('brim')) send('POST', 'calc/vessel', { vessel: shape, waterline_mm: height(shape) }).then((answer) => { byId('brim').textContent = say('plan.brim', { volume: format('volume', answer.brim_l, garden) }); }, () => {});
+      if (shape && byId('brim')) send('POST', 'calc/vessel', { vessel: shape, waterline_mm: height(shape) }).then((answer) => byId('brim')?.replaceChildren(say('plan.brim', { volume: format('volume', answer.brim_l, garden) })), () => {});
     },
     async done() {
       if (draft.kind !== 'poured' && !readAll(fields)) return false;

@@ -13,7 +13,7 @@ const byId = (id) => document.getElementById(id);
 const HISTORY_FIRST = 8;
 let shownAll = false;
 let crops = new Map();
-const nameOf = (slug) => (crops.has(slug) ? cropName(crops.get(slug)) : slug);
+const nameOf = (slug) => cropName(crops.get(slug) ?? { id: slug, name: slug });
 
 function drawSection(tank, garden) {
   const data = sectionOf(tank.vessel, tank.state, tank.outlook, garden);
@@ -118,6 +118,25 @@ function drawCharts(tank, entries, garden) {
   }
 }
 
+/* Calls act when the node comes near the screen, once; a later call for the same node takes the place of an earlier. */
+function whenNear(node, act) {
+  node.watch?.disconnect();
+  node.watch = new IntersectionObserver((seen, watch) => {
+    if (!seen.some((one) => one.isIntersecting)) return;
+    watch.disconnect();
+    act();
+  }, { rootMargin: '200px' });
+  node.watch.observe(node);
+}
+
+/* The charts lie below the drawing: what they need beyond the tank's own answer is asked for when somebody scrolls there. */
+async function chartsOf(tank, path, garden) {
+  if (!crops.size) crops = new Map((await getAll('crops').catch(() => [])).map((crop) => [crop.id, crop]));
+  const oldest = tank.recent.at(-1);
+  const more = tank.recent.length >= 50 && tank.state.filled_on && dateOf(oldest.at, garden) >= tank.state.filled_on;
+  drawCharts(tank, more ? await getAll(`${path}/entries`).catch(() => tank.recent) : tank.recent, garden);
+}
+
 let reload = async () => {};
 
 const garden = await openPage();
@@ -142,10 +161,8 @@ if (garden) {
         drawHistory(tank, garden);
         byId('history-all').onclick = () => { shownAll = true; drawHistory(tank, garden); };
       }, garden);
-      if (found) drawCharts(tank, await getAll(`${path}/entries`).catch(() => tank.recent), garden);
+      if (found) whenNear(byId('charts'), () => chartsOf(found, path, garden));
     };
-    const asking = getAll('crops').catch(() => []);
-    crops = new Map((await asking).map((crop) => [crop.id, crop]));
     await reload();
     for (const button of document.querySelectorAll('[data-log]'))
       button.addEventListener('click', () => {

@@ -27,8 +27,8 @@ struct garden_document {
             double temperature_c, rh_percent, ppfd_umol, hours;
         } indoor;
         bool indoor_given;
-    } climate;
-    bool climate_given;
+    } climate, used;
+    bool climate_given, used_given;
     int climate_from;
     int32_t today;
     struct me_document {
@@ -88,6 +88,8 @@ static const struct field garden_fields[] = {
     {"elevation_m", FIELD_NUMBER, FIELD_NULLABLE, AT(row.elevation_m), -430, 6000, .standard = NAN, .about = "Above sea level, m."},
     {"place", FIELD_CHOICE, FIELD_REQUIRED, AT(row.place), .words = places, .about = "Where most tanks stand."},
     {"climate", FIELD_OBJECT, FIELD_NULLABLE, AT(climate), .shape = &climate_shape, .about = "As it was told.", .given = AT(climate_given)},
+    {"climate_used", FIELD_OBJECT, FIELD_ANSWER_ONLY | FIELD_NULLABLE, AT(used), .shape = &climate_shape,
+     .about = "What outlooks reckon with: as told, or estimated.", .given = AT(used_given)},
     {"climate_from", FIELD_CHOICE, FIELD_ANSWER_ONLY, AT(climate_from), .words = froms, .about = "Told by people, estimated from the latitude, or not known."},
     {"length_unit", FIELD_CHOICE, FIELD_REQUIRED, AT(row.length_unit), .words = lengths, .about = "How lengths are shown."},
     {"volume_unit", FIELD_CHOICE, FIELD_REQUIRED, AT(row.volume_unit), .words = volumes, .about = "How volumes are shown."},
@@ -115,6 +117,25 @@ const struct shape garden_shape = {.name = "Garden", .size = sizeof(struct garde
 
 /* ---- the row and its document ---- */
 
+/* What place_climate found, as a document; left out where memory is short. */
+static void use_climate(struct request *request, const struct outlook_climate *climate, struct garden_document *document)
+{
+    struct month_row *month = arena_take(request->arena, 12 * sizeof *month);
+
+    if (climate->kind == OUTLOOK_INDOORS) {
+        document->used.indoor = document->climate.indoor;
+        document->used_given = document->used.indoor_given = true;
+        return;
+    }
+    if (!month)
+        return;
+    for (int i = 0; i < 12; i++)
+        month[i] = (struct month_row){climate->monthly[i].tmin_c, climate->monthly[i].tmax_c, climate->monthly[i].rh_percent,
+                                      climate->monthly[i].wind_m_s, climate->monthly[i].sunshine_h};
+    document->used.monthly = (struct list){month, 12};
+    document->used_given = true;
+}
+
 static void document_of(struct request *request, const struct garden_row *row, struct garden_document *document)
 {
     struct outlook_climate climate;
@@ -127,6 +148,8 @@ static void document_of(struct request *request, const struct garden_row *row, s
     document->climate.indoor_given = !isnan(row->indoor_temperature_c);
     document->climate_given = document->climate.indoor_given || row->months.count;
     document->climate_from = place_climate(row, &climate, &told) ? (told ? 0 : 1) : 2;
+    if (document->climate_from != 2)
+        use_climate(request, &climate, document);
     document->me = (struct me_document){.member = request->who.member_id, .name = request->who.name,
                                         .device = request->who.device_id, .role = (int)request->who.role};
 }

@@ -167,6 +167,7 @@ test('the gap under the lid is a reading, too', async () => {
 test('the page says when it runs low', async () => {
   await page.getByText('Runs low', { exact: true }).waitFor();
   assert.ok((await tank()).outlook.low_on);
+  await page.locator('#charts').scrollIntoViewIfNeeded();
   await page.locator('#chart-water svg').waitFor();
 });
 

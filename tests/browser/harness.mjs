@@ -77,7 +77,7 @@ export async function openPhone(browser, daemon, options = {}) {
   page.setDefaultTimeout(10000);
   page.complaints = [];
   page.on('pageerror', (error) => page.complaints.push(error.stack));
-  page.on('console', (message) => ['error', 'warning'].includes(message.type()) && page.complaints.push(message.text()));
+  page.on('console', (message) => ['error', 'warning'].includes(message.type()) && !/blocked by Playwright/.test(message.text()) && page.complaints.push(message.text()));
   page.on('request', (request) => new URL(request.url()).origin !== daemon.base && !/^(data|blob):/.test(request.url()) && page.complaints.push(`asked ${request.url()}`));
   return page;
 }
