@@ -16,6 +16,7 @@
 
 /* Our bounds: they catch slips of the finger. */
 #define MG_L_MOST 10000.0
+#define MG_L_LEAST 0.0001 /* of a target; 0 is none wanted */
 #define GRAMS_MOST 1e9
 
 static bool is_trace(enum element element)
@@ -48,8 +49,8 @@ static void check_targets(const struct recipe_target *target, struct fault *faul
         double mg_l = target->mg_l[e], weight = target->weight[e];
 
         snprintf(at, sizeof at, "/target_mg_l/%s", element_key[e]);
-        if (!isnan(mg_l) && !(mg_l >= 0.0 && mg_l <= MG_L_MOST))
-            fault_add(fault, FAULT_INPUT, at, "must be from 0 to %g mg/L, was %g", MG_L_MOST, mg_l);
+        if (!isnan(mg_l) && mg_l != 0.0 && !(mg_l >= MG_L_LEAST && mg_l <= MG_L_MOST))
+            fault_add(fault, FAULT_INPUT, at, "must be 0, or from %g to %g mg/L, was %g", MG_L_LEAST, MG_L_MOST, mg_l);
         snprintf(at, sizeof at, "/weights/%s", element_key[e]);
         if (!isnan(weight) && !(weight >= 0.0 && weight <= 1000.0))
             fault_add(fault, FAULT_INPUT, at, "must be from 0 to 1000, was %g", weight);

@@ -22,7 +22,7 @@
 
 /* mg/L by element_key[]. */
 struct recipe_target {
-    double mg_l[ELEMENT_NUTRIENTS];   /* NAN: not aimed at; 0: none wanted */
+    double mg_l[ELEMENT_NUTRIENTS];   /* NAN: not aimed at; 0: none wanted; else 0.0001 to 10000 */
     double n_nh4_max_mg_l;            /* most ammonium nitrogen, water included; NAN: no limit */
     double weight[ELEMENT_NUTRIENTS]; /* 0: shown but not aimed at; NAN: the default weight */
 };

@@ -13,6 +13,8 @@
 #define LENGTH_LEAST_MM 5.0
 #define LENGTH_MOST_MM 20000.0
 #define VOLUME_MOST_L 1e6
+#define POUR_LEAST_MM 0.1 /* between two points: what no dipstick can tell apart */
+#define POUR_LEAST_L 0.001
 
 static bool is_length(double mm)
 {
@@ -68,9 +70,9 @@ static void check_point(const struct vessel *vessel, size_t i, struct fault *fau
         fault_add(fault, FAULT_INPUT, at, "the waterline must be from 0 to %g mm, was %g", LENGTH_MOST_MM, now->waterline_mm);
     else if (!(now->volume_l >= 0.0 && now->volume_l <= VOLUME_MOST_L))
         fault_add(fault, FAULT_INPUT, at, "the volume must be from 0 to %g L, was %g", VOLUME_MOST_L, now->volume_l);
-    else if (!before && now->waterline_mm > 0.0 && !(now->volume_l > 0.0))
-        fault_add(fault, FAULT_INPUT, at, "a waterline of %g mm needs some water", now->waterline_mm);
-    else if (before && !(now->waterline_mm > before->waterline_mm && now->volume_l > before->volume_l))
+    else if (!before && now->waterline_mm > 0.0 && !(now->waterline_mm >= POUR_LEAST_MM && now->volume_l >= POUR_LEAST_L))
+        fault_add(fault, FAULT_INPUT, at, "must be a waterline of 0, or at least %g mm with %g L", POUR_LEAST_MM, POUR_LEAST_L);
+    else if (before && !(now->waterline_mm - before->waterline_mm >= POUR_LEAST_MM && now->volume_l - before->volume_l >= POUR_LEAST_L))
         fault_add(fault, FAULT_INPUT, at, "must be above the point before in both: %g mm, %g L came after %g mm, %g L",
                   now->waterline_mm, now->volume_l, before->waterline_mm, before->volume_l);
 }
@@ -205,11 +207,35 @@ static double poured_slope(const struct vessel *vessel, size_t i)
     return slope_between(h0, s0, h1, s1);
 }
 
+/* One step of the table as a cubic in t, 0 to 1: volume_l = a.volume_l + t (c1 + t (c2 + t c3)). */
+struct step {
+    struct vessel_point a;
+    double h, c1, c2, c3;
+};
+
+static struct step poured_step(const struct vessel *vessel, size_t low)
+{
+    struct vessel_point a = poured_point(vessel, low), b = poured_point(vessel, low + 1);
+    double h = b.waterline_mm - a.waterline_mm, rise = b.volume_l - a.volume_l;
+    double m0 = poured_slope(vessel, low) * h, m1 = poured_slope(vessel, low + 1) * h;
+
+    return (struct step){a, h, m0, 3.0 * rise - 2.0 * m0 - m1, m0 + m1 - 2.0 * rise};
+}
+
+static struct slice poured_at(const struct step *step, double z_mm)
+{
+    double t = (z_mm - step->a.waterline_mm) / step->h;
+
+    return (struct slice){
+        .volume = MM3_PER_L * (step->a.volume_l + t * (step->c1 + t * (step->c2 + t * step->c3))),
+        .area = MM3_PER_L / step->h * (step->c1 + t * (2.0 * step->c2 + t * 3.0 * step->c3)),
+    };
+}
+
 static struct slice poured_below(const struct vessel *vessel, double z_mm)
 {
-    size_t n = poured_count(vessel), low = 0, high = n - 1;
-    struct vessel_point a, b;
-    double h, t, m0, m1, rise;
+    size_t low = 0, high = poured_count(vessel) - 1;
+    struct step step;
 
     while (high - low > 1) {
         size_t mid = (low + high) / 2;
@@ -219,17 +245,25 @@ static struct slice poured_below(const struct vessel *vessel, double z_mm)
         else
             high = mid;
     }
-    a = poured_point(vessel, low);
-    b = poured_point(vessel, high);
-    h = b.waterline_mm - a.waterline_mm;
-    t = (z_mm - a.waterline_mm) / h;
-    m0 = poured_slope(vessel, low) * h;
-    m1 = poured_slope(vessel, high) * h;
-    rise = b.volume_l - a.volume_l;
-    return (struct slice){
-        .volume = MM3_PER_L * (a.volume_l + t * (m0 + t * (3.0 * rise - 2.0 * m0 - m1 + t * (m0 + m1 - 2.0 * rise)))),
-        .area = MM3_PER_L / h * (m0 + t * (2.0 * (3.0 * rise - 2.0 * m0 - m1) + t * 3.0 * (m0 + m1 - 2.0 * rise))),
-    };
+    step = poured_step(vessel, low);
+    return poured_at(&step, z_mm);
+}
+
+/* Least area of a poured vessel from one height to another: at an end of a step, or where its slope, a parabola, turns. */
+static double poured_least_area(const struct vessel *vessel, double from_mm, double to_mm)
+{
+    double least = fmin(poured_below(vessel, from_mm).area, poured_below(vessel, to_mm).area);
+
+    for (size_t i = 0; i + 1 < poured_count(vessel); i++) {
+        struct step step = poured_step(vessel, i);
+        double turn_mm = step.a.waterline_mm - step.h * step.c2 / (3.0 * step.c3);
+
+        if (step.a.waterline_mm >= from_mm && step.a.waterline_mm <= to_mm)
+            least = fmin(least, poured_at(&step, step.a.waterline_mm).area);
+        if (turn_mm >= fmax(from_mm, step.a.waterline_mm) && turn_mm <= fmin(to_mm, step.a.waterline_mm + step.h))
+            least = fmin(least, poured_at(&step, turn_mm).area);
+    }
+    return least;
 }
 
 static struct slice below(const struct vessel *vessel, double z_mm)
@@ -264,10 +298,12 @@ static struct slice solution_below(const struct vessel *vessel, const struct ves
     return (struct slice){all.volume - out.volume, all.area - out.area};
 }
 
-/* The height below which there is this much, between 0 and the known height: Newton, and halving where Newton leaves the bracket. */
+/* The height below which there is this much, between 0 and the known height. Newton; halving where that leaves the bracket, or does
+ * not come nearer by half each time, as it may about a kink of a poured table.
+ */
 static double height_of(const struct vessel *vessel, const struct vessel_cups *cups, double volume)
 {
-    double low = 0.0, high = known_mm(vessel), within = 1e-9 * high;
+    double low = 0.0, high = known_mm(vessel), within = 1e-12 * high, step = high;
     double z = high * fmin(volume / solution_below(vessel, cups, high).volume, 1.0);
 
     for (int round = 0; round < 200 && high - low > within; round++) {
@@ -281,9 +317,10 @@ static double height_of(const struct vessel *vessel, const struct vessel_cups *c
         else
             low = z;
         next = here.area > 0.0 ? z - off / here.area : low;
-        if (!(next > low && next < high))
+        if (!(next > low && next < high) || 2.0 * fabs(next - z) > step)
             next = (low + high) / 2.0;
-        if (fabs(next - z) <= 1e-3 * within)
+        step = fabs(next - z);
+        if (step <= within)
             return next;
         z = next;
     }
@@ -351,6 +388,8 @@ static double area_for_cups(const struct vessel *vessel, const struct vessel_cup
 {
     double top_mm = known_mm(vessel), bottom_mm = fmin(vessel_height_mm(vessel) - cups->height_mm, top_mm);
 
+    if (vessel->shape == VESSEL_POURED)
+        return poured_least_area(vessel, bottom_mm, top_mm);
     return fmin(below(vessel, top_mm).area, below(vessel, bottom_mm).area);
 }
 

@@ -31,7 +31,8 @@ struct vessel {
     double rim_mm[2];   /* the same at height_mm */
     double height_mm;   /* of the rim, where the lid lies; poured: 0 or NAN stands for the last point's waterline */
     double corner_mm;   /* box: radius of its upright corners, the same at every height; 0 or NAN: square */
-    const struct vessel_point *points; /* poured: rising in both; borrowed. (0, 0) is understood where the first is above 0 */
+    const struct vessel_point *points; /* poured: rising in both, by 0.1 mm and 0.001 L at least; borrowed. (0, 0) is
+                                            understood where the first is above 0 */
     size_t point_count;                /* 2 to VESSEL_POINTS */
 };
 

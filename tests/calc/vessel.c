@@ -183,6 +183,38 @@ START_TEST(two_pours_make_a_straight_line)
 }
 END_TEST
 
+/* Found by tests/fuzz: about the kinks of this table (invented) plain Newton goes round in a circle, 15 mm beside the root, for eight
+ * of these waterlines.
+ */
+START_TEST(a_kinked_table_goes_there_and_back)
+{
+    struct vessel_point point[] = {{83, 3.6}, {101, 12.4}, {111, 15.4}, {160, 22.8}, {163, 27.6}, {237, 35.6}, {304, 40.4}, {349, 42.4}};
+    struct vessel vessel = {.shape = VESSEL_POURED, .points = point, .point_count = COUNT(point)};
+    struct vessel_level level;
+
+    for (double z = 0.0; z <= 349.0; z += 0.01) {
+        ck_assert_int_eq(vessel_at_volume(&vessel, at_waterline(&vessel, z).volume_l, &level, 0), 0);
+        ck_assert_double_eq_tol(level.waterline_mm, z, 1e-6);
+    }
+}
+END_TEST
+
+/* Cups as wide as the water between two pours (a waist, 0.02 L/mm) would leave no room for solution. */
+START_TEST(cups_do_not_fit_into_a_waist)
+{
+    struct vessel_point point[] = {{100, 20}, {200, 40}, {220, 40.4}, {240, 44}, {260, 48}};
+    struct vessel vessel = {.shape = VESSEL_POURED, .points = point, .point_count = COUNT(point)};
+    struct vessel_cups cups = {6, 76, 76, 55, 0.5};
+    struct vessel_start start;
+    struct fault fault = {0};
+
+    ck_assert_int_eq(vessel_start(&vessel, &cups, &start, &fault), -1);
+    ck_assert_str_eq(fault.item[0].at, "/cup/top_mm");
+    cups.height_mm = 30; /* above the waist */
+    ck_assert_int_eq(vessel_start(&vessel, &cups, &start, 0), 0);
+}
+END_TEST
+
 /* --------------------------------------------------------------- any shape */
 
 static const struct vessel *shape_of(int i)
@@ -416,6 +448,8 @@ int main(void)
     tcase_add_loop_test(tcase, poured_as_another_library_draws_it, 0, COUNT(pchip));
     tcase_add_test(tcase, poured_follows_a_known_shape);
     tcase_add_test(tcase, two_pours_make_a_straight_line);
+    tcase_add_test(tcase, a_kinked_table_goes_there_and_back);
+    tcase_add_test(tcase, cups_do_not_fit_into_a_waist);
     tcase_add_loop_test(tcase, there_and_back, 0, 4);
     tcase_add_loop_test(tcase, surface_is_the_slope_of_the_volume, 0, 4);
     tcase_add_loop_test(tcase, what_is_no_vessel_is_refused, 0, COUNT(refused));
