@@ -20,6 +20,8 @@ class Daemon:
         self.garden = os.path.join(self.folder, 'test.garden')
         self.www = os.path.join(BUILD, 'site')
         self.arguments = ['--garden', self.garden]
+        self.listen = '127.0.0.1:0'
+        self.out = subprocess.DEVNULL
         self.limits = limits
         self.options = options
         self.process = None
@@ -29,8 +31,8 @@ class Daemon:
         self.log = tempfile.TemporaryFile()
         began = time.monotonic()
         self.process = subprocess.Popen(
-            [self.program, *self.arguments, '--www', self.www, '--listen', '127.0.0.1:0', *self.options],
-            stdout=subprocess.DEVNULL, stderr=self.log, preexec_fn=self.limits)
+            [self.program, *self.arguments, '--www', self.www, '--listen', self.listen, *self.options],
+            stdout=self.out, stderr=self.log, preexec_fn=self.limits)
         while True:
             found = re.search(rb'listening at \S+:(\d+),', self.log_text())
             if found:

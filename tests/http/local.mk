@@ -11,5 +11,5 @@ tests_http_listen_LDADD = $(HTTP_TEST_LDADD)
 TESTS += tests/http/listen
 endif
 
-TESTS += tests/http/tls_test.py
-EXTRA_DIST += tests/http/tls_test.py
+TESTS += tests/http/tls_test.py tests/http/daemon_test.py
+EXTRA_DIST += tests/http/tls_test.py tests/http/daemon_test.py
