@@ -10,6 +10,7 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
+#include "api/answers.h"
 #include "api/demo.h"
 #include "api/request.h"
 #include "api/words.h"
@@ -261,6 +262,9 @@ static int print_first_link(const struct house *house, struct fault *fault)
 
 /* --- running ---------------------------------------------------------------------------------- */
 
+/* Rendered answers that are kept: some 1,000 tanks' pages. */
+#define ANSWERS_MOST ((size_t)24 << 20)
+
 static int answer(struct service *service, const struct options *options, const char *door_name, const sigset_t *ends)
 {
     struct house house = {service->garden, options->listen.public_url, ""};
@@ -294,10 +298,12 @@ static int serve(struct garden *garden, const struct options *options, const cha
         .public_url = options->listen.public_url,
         .www = options->listen.www,
         .words = words,
+        .answers = answers_new(ANSWERS_MOST),
         .loopback_is_keeper = options->demo,
     };
     int status = words ? answer(&service, options, door_name, ends) : report("cannot read the pages", &fault);
 
+    answers_free(service.answers);
     words_free(words);
     return status;
 }

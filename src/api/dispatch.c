@@ -7,6 +7,7 @@
 
 #include "api/form.h"
 #include "api/limits.h"
+#include "api/answers.h"
 #include "api/problem.h"
 #include "api/routes.h"
 #include "api/who.h"
@@ -238,6 +239,8 @@ static void not_modified(struct request *request, struct reply *reply)
         return;
     if (!reply->etag)
         reply->etag = make_etag(request, reply);
+    if (reply->keep_as)
+        answers_keep(request->service->answers, reply->keep_as, reply);
     if (reply->etag && request->if_none_match && strstr(request->if_none_match, reply->etag)) {
         const char *etag = reply->etag;
 

@@ -1,6 +1,7 @@
 # The API: documents, routes, handlers. Each noun is one file.
 noinst_LIBRARIES += libtidemark-api.a
 libtidemark_api_a_SOURCES = \
+	src/api/answers.c src/api/answers.h \
 	src/api/areas.c src/api/areas.h \
 	src/api/backup.c src/api/backup.h src/api/export.c \
 	src/api/calc.h \

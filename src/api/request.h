@@ -17,6 +17,7 @@
 
 struct route;
 struct words;
+struct answers;
 
 /* What the process was started with, shared by all threads, never changed after start. */
 struct service {
@@ -24,6 +25,7 @@ struct service {
     const char *public_url; /* from the option; NULL: the garden's own setting, else the request's Host */
     const char *www;        /* folder of the pages */
     const struct words *words; /* texts of the plain pages (api/words.h); NULL: their keys are shown */
+    struct answers *answers; /* rendered answers that are kept (api/answers.h); NULL: none are */
     bool loopback_is_keeper; /* asked from loopback without a device: a keeper (the shelf computer itself); --demo and first start */
 };
 
@@ -63,6 +65,7 @@ struct reply {
     size_t length;
     const char *type;         /* media type of bytes */
     const char *etag;         /* in the arena; NULL: made from the content of a 200 to a GET */
+    const char *keep_as;      /* in the arena; names this answer to the kept ones once it is rendered (api/answers.h) */
     struct reply_header header[6]; /* further ones (Set-Cookie, Location), texts in the arena */
     size_t headers;
 };

@@ -5,6 +5,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "api/answers.h"
 #include "api/entries.h"
 #include "api/vessels.h"
 #include "garden/clock.h"
@@ -12,6 +13,9 @@
 
 #define COUNT(array) (sizeof(array) / sizeof *(array))
 #define RECENT 50
+
+/* Days of coming waterlines on a tank's page: as far as anybody plans. All of them are at /outlook. */
+#define PAGE_DAYS 45
 
 /* ---- spreads and dates ---- */
 
@@ -94,13 +98,30 @@ static const struct field outlook_fields[] = {
 const struct shape outlook_shape = {.name = "Outlook", .size = sizeof(struct outlook_answer), .field = outlook_fields,
                                     .count = COUNT(outlook_fields), .about = "What a tank will do."};
 
-/* NULL when out of memory. The lists are borrowed from outlook. */
+static double to_hundredths(double mm)
+{
+    return round(mm * 100) / 100;
+}
+
+/* Waterlines to a hundredth of a mm: finer digits say nothing and are half of the answer. */
+static struct list waterlines_of(const struct outlook *outlook, struct arena *arena)
+{
+    struct outlook_waterline *line = arena_take(arena, (outlook->waterline_count + 1) * sizeof *line);
+
+    for (size_t i = 0; line && i < outlook->waterline_count; i++)
+        line[i] = (struct outlook_waterline){outlook->waterline[i].day, to_hundredths(outlook->waterline[i].p10_mm),
+                                             to_hundredths(outlook->waterline[i].p50_mm), to_hundredths(outlook->waterline[i].p90_mm)};
+    return (struct list){line, line ? outlook->waterline_count : 0};
+}
+
+/* NULL when out of memory. */
 static struct outlook_answer *answer_of(const struct outlook *outlook, struct arena *arena)
 {
     struct outlook_answer *answer = arena_take(arena, sizeof *answer);
     struct surprise_document *surprises = arena_take(arena, (outlook->surprise_count + 1) * sizeof *surprises);
+    struct list waterlines = waterlines_of(outlook, arena);
 
-    if (!answer || !surprises)
+    if (!answer || !surprises || (!waterlines.item && outlook->waterline_count))
         return NULL;
     for (size_t i = 0; i < outlook->surprise_count; i++)
         surprises[i] = (struct surprise_document){outlook->surprise[i].at_ms, outlook_surprise_key[outlook->surprise[i].why],
@@ -111,7 +132,7 @@ static struct outlook_answer *answer_of(const struct outlook *outlook, struct ar
                                       .use_l_day = outlook->use_l_day,
                                       .carries_to_harvest = outlook->carries_to_harvest,
                                       .waterline_now_mm = outlook->waterline_now_mm,
-                                      .waterline = {(void *)outlook->waterline, outlook->waterline_count},
+                                      .waterline = waterlines,
                                       .learned = {outlook->vigour, outlook->pace},
                                       .surprises = {surprises, outlook->surprise_count}};
     return answer;
@@ -425,6 +446,22 @@ int tanks_get(struct request *request, struct reply *reply, struct fault *fault)
 
 /* ---- one tank, whole ---- */
 
+/* The outlook as a tank's page shows it: until the tank is surely dry. */
+static json_t *page_outlook(const struct outlook *outlook, struct arena *arena)
+{
+    struct outlook_answer *answer = outlook ? answer_of(outlook, arena) : NULL;
+    size_t days = 0;
+
+    if (!outlook)
+        return json_null();
+    if (!answer)
+        return NULL;
+    while (days < outlook->waterline_count && days < PAGE_DAYS && (days == 0 || outlook->waterline[days - 1].p90_mm > 0))
+        days++;
+    answer->waterline.count = days;
+    return shape_write(&outlook_shape, answer);
+}
+
 static json_t *whole_tank(const struct standing *standing, const struct standing_place *place, struct list recent, struct arena *arena,
                           struct fault *fault)
 {
@@ -442,7 +479,7 @@ static json_t *whole_tank(const struct standing *standing, const struct standing
     return json_pack("{s:s,s:s,s:s,s:s?,s:o,s:f,s:b,s:o,s:o,s:o,s:o}", "id", standing->tank.id, "code", standing->tank.code, "name",
                      standing->tank.name, "area", standing->tank.area, "vessel", shape_write(&vessel_shape, vessel), "walk_order",
                      standing->tank.walk_order, "retired", standing->tank.retired, "state", shape_write(&state_shape, &state),
-                     "outlook", standing->outlook ? outlook_document(standing->outlook, arena) : json_null(), "advice", hints,
+                     "outlook", page_outlook(standing->outlook, arena), "advice", hints,
                      "recent", items);
 failed:
     json_decref(items);
@@ -525,9 +562,34 @@ static json_t *tell_whole(struct request *request, struct db *db, const struct s
     return whole_tank(standing, place, recent, request->arena, fault);
 }
 
+/* The name of a tank's answer: it says the same until the tank changes or a day begins. */
+static int name_answer(struct request *request, struct reply *reply, struct fault *fault)
+{
+    struct store *store = request->service->garden->store;
+    struct db *db;
+    struct tank_row row;
+    int32_t today;
+    int found;
+
+    if (garden_today(request->service->garden, request->now_ms, &today, fault))
+        return -1;
+    db = store_read(store, fault);
+    if (!db)
+        return -1;
+    found = tanks_one(db, request->part[0], &row, request->arena, fault);
+    store_done(store, db);
+    if (found == 1)
+        reply->keep_as = arena_format(request->arena, "tank %lld %lld %d", (long long)row.key, (long long)row.changed, today);
+    return found < 0 ? -1 : 0;
+}
+
 /* GET /api/v1/tanks/{tank} */
 int tank_get(struct request *request, struct reply *reply, struct fault *fault)
 {
+    if (name_answer(request, reply, fault))
+        return -1;
+    if (reply->keep_as && answers_find(request->service->answers, reply->keep_as, request, reply))
+        return 0;
     return answer_tank(request, reply, 200, tell_whole, fault);
 }
 
@@ -614,7 +676,6 @@ int tank_patch(struct request *request, struct reply *reply, struct fault *fault
 struct today_item {
     const char *tank, *code, *name, *area;
     int64_t rank;
-    double urgency;
     struct advice_document advice;
     struct standing_drawing drawing;
 };
@@ -627,7 +688,11 @@ struct calm_item {
 struct today_answer {
     int32_t day;
     struct list items, calm;
+    int64_t items_total, calm_total;
 };
+
+/* More than anybody reads in a day; what lies beyond is counted. */
+#define TODAY_MOST 500
 
 #define AT(member) offsetof(struct today_item, member)
 static const struct field item_fields[] = {
@@ -661,9 +726,11 @@ static const struct field today_fields[] = {
     {"date", FIELD_DATE, FIELD_REQUIRED, AT(day), .about = "The garden's day."},
     {"items", FIELD_LIST, FIELD_REQUIRED, AT(items), .shape = &item_shape, .about = "What wants a hand, most urgent first."},
     {"calm", FIELD_LIST, FIELD_REQUIRED, AT(calm), .shape = &calm_shape, .about = "Tanks that want nothing."},
+    {"items_total", FIELD_INTEGER, FIELD_REQUIRED, AT(items_total), .about = "How many want a hand; the first 500 are listed."},
+    {"calm_total", FIELD_INTEGER, FIELD_REQUIRED, AT(calm_total), .about = "How many want nothing; the first 500 are listed."},
 };
 #undef AT
-const struct shape today_shape = {.name = "Today", .size = sizeof(struct today_answer), .field = today_fields, .count = 3};
+const struct shape today_shape = {.name = "Today", .size = sizeof(struct today_answer), .field = today_fields, .count = COUNT(today_fields)};
 
 struct today_work {
     struct request *request;
@@ -697,47 +764,92 @@ static int add_item(struct today_work *work, const struct tank_row *row, const s
                             .code = row->code,
                             .name = row->name,
                             .area = row->area_name,
-                            .urgency = brief->advice[0].urgency,
                             .advice = *(struct advice_document *)advice.item,
                             .drawing = brief->drawing};
     return 0;
 }
 
+/* A tank in its place: first what is urgent, then what is calm, by age. */
+struct ranked {
+    int64_t key;
+    double urgency; /* NAN: calm */
+};
+
 static int more_urgent(const void *a, const void *b)
 {
-    const struct today_item *first = a, *second = b;
+    const struct ranked *first = a, *second = b;
+    bool calm = isnan(first->urgency);
 
-    if (first->urgency != second->urgency)
+    if (calm != isnan(second->urgency))
+        return calm ? 1 : -1;
+    if (!calm && first->urgency != second->urgency)
         return first->urgency < second->urgency ? -1 : 1;
-    return strcmp(first->name, second->name);
+    return first->key < second->key ? -1 : 1;
+}
+
+/* The short standing of one tank, with its row. */
+static int ask_short(struct today_work *work, struct db *db, const struct standing_place *place, int64_t key, struct tank_row *row,
+                     const struct standing_short **brief)
+{
+    if (tanks_by_key(db, key, row, work->request->arena, work->fault) != 1)
+        return -1;
+    return standing_short(work->request->service->garden, db, place, row, brief, work->request->arena, work->fault);
+}
+
+/* Most tanks stand as they stood when they were last asked: a glance tells, and only those that are listed are copied. */
+static int rank_tanks(struct today_work *work, struct db *db, const struct standing_place *place, struct list *ranked)
+{
+    struct garden *garden = work->request->service->garden;
+    struct list marks;
+    const struct tank_mark *mark;
+    struct ranked *rank;
+
+    if (tanks_marks(db, &marks, work->request->arena, work->fault))
+        return -1;
+    mark = marks.item;
+    rank = arena_take(work->request->arena, (marks.count + 1) * sizeof *rank);
+    if (!rank)
+        return fault_add(work->fault, FAULT_MEMORY, "", "out of memory");
+    for (size_t i = 0; i < marks.count; i++) {
+        const struct standing_short *brief;
+        struct tank_row row;
+
+        rank[i].key = mark[i].key;
+        if (standing_glance(garden, &mark[i], place->today, &rank[i].urgency))
+            continue;
+        if (ask_short(work, db, place, mark[i].key, &row, &brief))
+            return -1;
+        rank[i].urgency = brief->advice_count ? brief->advice[0].urgency : (double)NAN;
+    }
+    qsort(rank, marks.count, sizeof *rank, more_urgent);
+    *ranked = (struct list){rank, marks.count};
+    return 0;
 }
 
 static int fill_today(struct today_work *work, struct db *db)
 {
-    struct arena *arena = work->request->arena;
+    struct today_answer *answer = work->answer;
     struct standing_place place;
-    struct list rows;
-    const struct tank_row *row;
-    struct today_item *item;
+    struct list ranked = {NULL, 0};
+    const struct ranked *rank;
 
-    if (standing_place(db, work->request->now_ms, &place, arena, work->fault) || tanks_list(db, 0, INT32_MAX, &rows, arena, work->fault))
+    if (standing_place(db, work->request->now_ms, &place, work->request->arena, work->fault) || rank_tanks(work, db, &place, &ranked))
         return -1;
-    work->answer->day = place.today;
-    row = rows.item;
-    for (size_t i = 0; i < rows.count; i++) {
+    answer->day = place.today;
+    rank = ranked.item;
+    for (size_t i = 0; i < ranked.count; i++) {
+        bool calm = isnan(rank[i].urgency);
         const struct standing_short *brief;
+        struct tank_row row;
 
-        if (row[i].retired)
+        if ((calm ? answer->calm_total++ : answer->items_total++) >= TODAY_MOST)
             continue;
-        if (standing_short(work->request->service->garden, db, &place, &row[i], &brief, arena, work->fault) ||
-            (brief->advice_count ? add_item(work, &row[i], brief) : add_calm(work, &row[i], brief)))
+        if (ask_short(work, db, &place, rank[i].key, &row, &brief) ||
+            (brief->advice_count ? add_item(work, &row, brief) : add_calm(work, &row, brief)))
             return -1;
     }
-    item = work->answer->items.item;
-    if (item)
-        qsort(item, work->answer->items.count, sizeof *item, more_urgent);
-    for (size_t i = 0; i < work->answer->items.count; i++)
-        item[i].rank = (int64_t)i + 1;
+    for (size_t i = 0; i < answer->items.count; i++)
+        ((struct today_item *)answer->items.item)[i].rank = (int64_t)i + 1;
     return 0;
 }
 
@@ -748,10 +860,21 @@ int today_get(struct request *request, struct reply *reply, struct fault *fault)
     struct db *db = store_read(store, fault);
     struct today_answer answer = {0};
     struct today_work work = {.request = request, .answer = &answer, .fault = fault};
+    int32_t today;
     int failed;
 
     if (!db)
         return -1;
+    /* Any write may change it, and nothing else but the day. */
+    if (garden_today(request->service->garden, request->now_ms, &today, fault)) {
+        store_done(store, db);
+        return -1;
+    }
+    reply->keep_as = arena_format(request->arena, "today %llu %d", (unsigned long long)store_version(store), today);
+    if (reply->keep_as && answers_find(request->service->answers, reply->keep_as, request, reply)) {
+        store_done(store, db);
+        return 0;
+    }
     failed = fill_today(&work, db);
     store_done(store, db);
     return failed ? -1 : reply_json(reply, 200, shape_write(&today_shape, &answer), fault);

@@ -2,6 +2,7 @@
 #include "garden/garden.h"
 
 #include <math.h>
+#include <pthread.h>
 #include <sodium.h>
 #include <stdlib.h>
 #include <string.h>
@@ -15,6 +16,72 @@
 static int no_memory(struct fault *fault)
 {
     return fault_add(fault, FAULT_MEMORY, "", "out of memory");
+}
+
+/* ---- the day ---- */
+
+struct garden_day {
+    pthread_mutex_t lock;
+    int64_t from_ms, to_ms; /* of the day remembered; equal: none is */
+    int32_t day;
+    uint64_t forgotten;     /* how often: a day worked out by settings that changed meanwhile is not remembered */
+};
+
+static struct garden_day *day_new(void)
+{
+    struct garden_day *day = calloc(1, sizeof *day);
+
+    if (day)
+        pthread_mutex_init(&day->lock, NULL);
+    return day;
+}
+
+static void day_free(struct garden_day *day)
+{
+    if (day)
+        pthread_mutex_destroy(&day->lock);
+    free(day);
+}
+
+static void forget_day(struct garden *garden)
+{
+    pthread_mutex_lock(&garden->day->lock);
+    garden->day->from_ms = garden->day->to_ms = 0;
+    garden->day->forgotten++;
+    pthread_mutex_unlock(&garden->day->lock);
+}
+
+static bool remembered_day(struct garden *garden, int64_t now_ms, int32_t *today, uint64_t *forgotten)
+{
+    bool found;
+
+    pthread_mutex_lock(&garden->day->lock);
+    found = now_ms >= garden->day->from_ms && now_ms < garden->day->to_ms;
+    *today = garden->day->day;
+    *forgotten = garden->day->forgotten;
+    pthread_mutex_unlock(&garden->day->lock);
+    return found;
+}
+
+int garden_today(struct garden *garden, int64_t now_ms, int32_t *today, struct fault *fault)
+{
+    ARENA_HELD arena = {0};
+    struct garden_row row;
+    uint64_t forgotten;
+
+    if (remembered_day(garden, now_ms, today, &forgotten))
+        return 0;
+    if (garden_settings(garden, &row, &arena, fault))
+        return -1;
+    *today = clock_day(row.time_zone, now_ms);
+    pthread_mutex_lock(&garden->day->lock);
+    if (garden->day->forgotten == forgotten) {
+        garden->day->day = *today;
+        garden->day->from_ms = clock_day_start_ms(row.time_zone, *today);
+        garden->day->to_ms = clock_day_start_ms(row.time_zone, *today + 1);
+    }
+    pthread_mutex_unlock(&garden->day->lock);
+    return 0;
 }
 
 /* ---- opening ---- */
@@ -55,8 +122,9 @@ struct garden *garden_open(const char *path, struct fault *fault)
     }
     garden->standings = standing_cache_new();
     garden->people = people_new();
+    garden->day = day_new();
     garden->store = store_open(path, fault);
-    if (!garden->standings || !garden->people || !garden->store || store_write(garden->store, make_garden, NULL, fault)) {
+    if (!garden->standings || !garden->people || !garden->day || !garden->store || store_write(garden->store, make_garden, NULL, fault)) {
         garden_close(garden);
         return NULL;
     }
@@ -70,6 +138,7 @@ void garden_close(struct garden *garden)
     store_close(garden->store);
     standing_cache_free(garden->standings);
     people_free(garden->people);
+    day_free(garden->day);
     free(garden);
 }
 
@@ -103,7 +172,10 @@ int garden_settings_write(struct garden *garden, const struct garden_row *row, s
     for (size_t i = 0; i < row->months.count; i++)
         if (month[i].tmin_c > month[i].tmax_c)
             failed = fault_add(fault, FAULT_INPUT, "/climate/monthly", "month %zu: tmin_c is above tmax_c", i + 1);
-    return failed ? -1 : store_write(garden->store, write_settings, &copy, fault);
+    if (failed || store_write(garden->store, write_settings, &copy, fault))
+        return -1;
+    forget_day(garden);
+    return 0;
 }
 
 /* ---- vessels ---- */

@@ -16,11 +16,15 @@ struct garden {
     struct store *store;
     struct people *people;            /* who asked lately (garden/people.h) */
     struct standing_cache *standings; /* what was worked out of each tank (garden/standing.h) */
+    struct garden_day *day;           /* which day it is, until when */
 };
 
 /* Opens the file, making a new garden in a new one. NULL with a fault. */
 struct garden *garden_open(const char *path, struct fault *fault);
 void garden_close(struct garden *garden);
+
+/* The garden's day at a moment, by its zone. Asked at every request: remembered until the day or the zone changes. */
+int garden_today(struct garden *garden, int64_t now_ms, int32_t *today, struct fault *fault);
 
 /* The settings; a climate that nobody told is taken from the latitude, see garden/place.h. */
 int garden_settings(struct garden *garden, struct garden_row *row, struct arena *arena, struct fault *fault);

@@ -506,6 +506,8 @@ static int change_member(struct db *db, void *context, struct fault *fault)
         return -1;
     if (keepers == 0 && was_keeper) /* a demo, asked from this machine alone, may have none */
         return fault_add(fault, FAULT_CONFLICT, change->removed == 1 ? "/removed" : "/role", "the last keeper stays");
+    if (tanks_touch(db, STORE_NO_INT, fault)) /* their pages name who logged what */
+        return -1;
     return member->removed_ms != STORE_NO_INT ? end_devices(db, member->key, changing->arena, fault) : 0;
 }
 

@@ -94,6 +94,9 @@ struct standing_short {
 struct standing_cache *standing_cache_new(void);
 void standing_cache_free(struct standing_cache *cache);
 
+/* How urgent the most urgent matter of a kept standing is, NAN where it wants nothing; false where none is kept any more. */
+bool standing_glance(struct garden *garden, const struct tank_mark *mark, int32_t today, double *urgency);
+
 /* The short standing of a tank, copied into the arena. */
 int standing_short(struct garden *garden, struct db *db, const struct standing_place *place, const struct tank_row *tank,
                    const struct standing_short **found, struct arena *arena, struct fault *fault);

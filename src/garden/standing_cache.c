@@ -172,6 +172,23 @@ static const struct standing_short *look_up(struct standing_cache *cache, const 
     return found;
 }
 
+bool standing_glance(struct garden *garden, const struct tank_mark *mark, int32_t today, double *urgency)
+{
+    struct standing_cache *cache = garden->standings;
+    bool there = false;
+
+    pthread_mutex_lock(&cache->lock);
+    if ((size_t)mark->key < cache->room) {
+        const struct standing_short *held = cache->slot[mark->key].held;
+
+        there = held && held->changed == mark->changed && held->day == today;
+        if (there)
+            *urgency = held->advice_count ? held->advice[0].urgency : (double)NAN;
+    }
+    pthread_mutex_unlock(&cache->lock);
+    return there;
+}
+
 /* Takes over brief. A cache that cannot grow only forgets. */
 static void keep(struct standing_cache *cache, struct standing_short *brief, size_t size)
 {

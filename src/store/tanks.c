@@ -1,11 +1,13 @@
 /* tanks.c - tanks in the file. */
 #include "store/tanks.h"
 
+#include <string.h>
+
 #define TANK_COLUMNS \
     "SELECT t.key, t.uid, t.code, t.name, t.area, a.uid, a.name, t.vessel, v.uid, t.walk_order, t.retired, t.changed " \
     "FROM tank t JOIN vessel v ON v.key = t.vessel LEFT JOIN area a ON a.key = t.area "
 
-enum { ADD, CHANGE, BY_UID, BY_CODE, LIST, AREA, TOUCH, TOUCH_ALL };
+enum { ADD, CHANGE, BY_UID, BY_CODE, BY_KEY, LIST, MARKS, AREA, TOUCH, TOUCH_ALL };
 
 const struct query tanks_queries[] = {
     [ADD] = {"tank_add",
@@ -15,6 +17,8 @@ const struct query tanks_queries[] = {
                 "changed = changed + 1 WHERE key = :key"},
     [BY_UID] = {"tank_by_uid", TANK_COLUMNS "WHERE t.uid = :name"},
     [BY_CODE] = {"tank_by_code", TANK_COLUMNS "WHERE t.code = upper(:name)"},
+    [BY_KEY] = {"tank_by_key", TANK_COLUMNS "WHERE t.key = :key"},
+    [MARKS] = {"tank_marks", "SELECT key, changed FROM tank WHERE retired = 0 ORDER BY key"},
     [LIST] = {"tank_list", TANK_COLUMNS "WHERE t.key > :after ORDER BY t.key LIMIT :limit"},
     [AREA] = {"tank_area_key", "SELECT key FROM area WHERE uid = :uid"},
     [TOUCH] = {"tank_touch", "UPDATE tank SET changed = changed + 1 WHERE key = :key"},
@@ -90,9 +94,38 @@ static int one_by(struct db *db, size_t query, const char *name, struct tank_row
 
 int tanks_one(struct db *db, const char *id_or_code, struct tank_row *tank, struct arena *arena, struct fault *fault)
 {
-    int found = one_by(db, BY_UID, id_or_code, tank, arena, fault);
+    /* A UUID is longer than any code. */
+    return one_by(db, strlen(id_or_code) < 16 ? BY_CODE : BY_UID, id_or_code, tank, arena, fault);
+}
 
-    return found ? found : one_by(db, BY_CODE, id_or_code, tank, arena, fault);
+int tanks_by_key(struct db *db, int64_t key, struct tank_row *tank, struct arena *arena, struct fault *fault)
+{
+    STMT_HELD *stmt = stmt_take(db, &tanks_queries[BY_KEY], fault);
+    int found;
+
+    if (!stmt)
+        return -1;
+    stmt_int(stmt, ":key", key);
+    found = stmt_step(stmt, fault);
+    return found == 1 && read_tank(stmt, tank, arena, fault) ? -1 : found;
+}
+
+int tanks_marks(struct db *db, struct list *marks, struct arena *arena, struct fault *fault)
+{
+    STMT_HELD *stmt = stmt_take(db, &tanks_queries[MARKS], fault);
+    size_t room = 0;
+    int more;
+
+    if (!stmt)
+        return -1;
+    *marks = (struct list){NULL, 0};
+    while ((more = stmt_step(stmt, fault)) == 1) {
+        marks->item = arena_grow(arena, marks->item, marks->count, &room, sizeof(struct tank_mark));
+        if (!marks->item)
+            return fault_add(fault, FAULT_MEMORY, "", "out of memory");
+        ((struct tank_mark *)marks->item)[marks->count++] = (struct tank_mark){stmt_get_int(stmt, 0), stmt_get_int(stmt, 1)};
+    }
+    return more;
 }
 
 int tanks_list(struct db *db, int64_t after_key, int64_t limit, struct list *tanks, struct arena *arena, struct fault *fault)

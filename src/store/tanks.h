@@ -27,6 +27,17 @@ int tanks_one(struct db *db, const char *id_or_code, struct tank_row *tank, stru
 /* Those whose key is above after_key, at most limit: struct tank_row. */
 int tanks_list(struct db *db, int64_t after_key, int64_t limit, struct list *tanks, struct arena *arena, struct fault *fault);
 
+/* What tells whether a tank changed. */
+struct tank_mark {
+    int64_t key, changed;
+};
+
+/* The marks of all tanks in use, by key: struct tank_mark. */
+int tanks_marks(struct db *db, struct list *marks, struct arena *arena, struct fault *fault);
+
+/* One by its key: 1 found, 0 not there, -1 fault. */
+int tanks_by_key(struct db *db, int64_t key, struct tank_row *tank, struct arena *arena, struct fault *fault);
+
 /* The key of an area by its uid: 1 found, 0 not there, -1 fault. */
 int tanks_area_key(struct db *db, const char *area, int64_t *key, struct fault *fault);
 

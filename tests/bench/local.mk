@@ -46,3 +46,9 @@ tests_bench_commits_LDADD = libtidemark-http.a $(TIDEMARK_LIBS) $(HTTP_LIBS) $(T
 
 BENCHES += tests/bench/open_pages.py
 EXTRA_DIST += tests/bench/open_pages.py
+
+# reads: one tank's page and Today, beside a bare endpoint of the same libraries
+EXTRA_PROGRAMS += tests/bench/reads
+tests_bench_reads_SOURCES = tests/bench/reads.c
+tests_bench_reads_CFLAGS = $(AM_CFLAGS) -D_GNU_SOURCE $(MICROHTTPD_CFLAGS) $(JANSSON_CFLAGS) $(SQLITE_CFLAGS) $(SODIUM_CFLAGS)
+tests_bench_reads_LDADD = libtidemark-http.a $(TIDEMARK_LIBS) $(HTTP_LIBS) $(TIDEMARK_SYSTEM_LIBS)

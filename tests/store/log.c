@@ -22,7 +22,7 @@ static int make_tank(struct db *db, void *context, struct fault *fault)
     struct vessel_row vessel = {.id = "v1", .name = "tub", .shape = VESSEL_POURED, .height_mm = 250, .floor_l_mm = NAN,
                                 .floor_w_mm = NAN, .rim_l_mm = NAN, .rim_w_mm = NAN, .corner_mm = NAN, .pattern = -1,
                                 .points = {points, 2}, .cups = {cups, 2}, .start_mm = 200, .low_mm = 40};
-    struct tank_row tank = {.id = "t1", .code = "AB12CD", .name = "one", .area_key = STORE_NO_INT};
+    struct tank_row tank = {.id = "00000000-0000-7000-8000-0000000000t1", .code = "AB12CD", .name = "one", .area_key = STORE_NO_INT};
 
     (void)context;
     if (vessels_add(db, &vessel, fault))
@@ -94,7 +94,7 @@ START_TEST(entry_comes_back_as_it_went_in)
     ck_assert_int_eq(store_write(store, add, &entry, &fault), 0);
     back = one(ID(1));
     ck_assert(entry_same(&entry, &back));
-    ck_assert_str_eq(back.tank, "t1");
+    ck_assert_str_eq(back.tank, "00000000-0000-7000-8000-0000000000t1");
     back.ph = 6;
     ck_assert(!entry_same(&entry, &back));
 }
@@ -168,7 +168,7 @@ START_TEST(tank_is_found_by_its_code_in_any_case)
     struct db *db = store_read(store, &fault);
 
     ck_assert_int_eq(tanks_one(db, "ab12cd", &tank, &arena, &fault), 1);
-    ck_assert_str_eq(tank.id, "t1");
+    ck_assert_str_eq(tank.id, "00000000-0000-7000-8000-0000000000t1");
     ck_assert_int_eq(tanks_one(db, "nothing", &tank, &arena, &fault), 0);
     ck_assert_int_eq(vessels_one(db, "v1", &vessel, &arena, &fault), 1);
     ck_assert_uint_eq(vessel.cups.count, 2);
