@@ -18,7 +18,8 @@ static int complain(const struct fault *fault)
 int main(void)
 {
     /* invented: a water of middling hardness */
-    const struct source_water tap = {.ph = 7.7, .alkalinity_mg_caco3_l = 120, .ca_mg_l = 44, .mg_mg_l = 6, .na_mg_l = 17.8, .cl_mg_l = 18, .so4_mg_l = 26};
+    const struct source_water tap = {
+        .ph = 7.7, .alkalinity_mg_caco3_l = 120, .ca_mg_l = 44, .mg_mg_l = 6, .na_mg_l = 17.8, .cl_mg_l = 18, .so4_mg_l = 26};
     struct fault fault = {0};
     struct solution_input litre;
     struct solution_told told;
@@ -27,7 +28,8 @@ int main(void)
     struct acid_dose dose;
 
     solution_begin(&litre, 18.0);
-    if (solution_add_water(&litre, &tap, 1.0, &fault) || solution_add_salt(&litre, salts_find("calcium-nitrate-4h2o"), 0.6, &fault) ||
+    if (solution_add_water(&litre, &tap, 1.0, &fault) ||
+        solution_add_salt(&litre, salts_find("calcium-nitrate-4h2o"), 0.6, &fault) ||
         solution_add_salt(&litre, salts_find("epsom-salt"), 0.4, &fault) || precipitate_equilibrium(&litre, &falls_out, &fault))
         return complain(&fault);
     solution_told(&falls_out.before, &told);
@@ -36,7 +38,8 @@ int main(void)
     request.given = litre;
     if (acid_dose(&request, &dose, &fault))
         return complain(&fault);
-    printf("%.0f mL of nitric acid 38 %% for 100 L; standing open it climbs back to pH %.1f\n", dose.ml, dose.ph_after_standing_open);
+    printf("%.0f mL of nitric acid 38 %% for 100 L; standing open it climbs back to pH %.1f\n", dose.ml,
+           dose.ph_after_standing_open);
     for (size_t i = 0; i < dose.cautions; i++)
         printf("- %s\n", dose.caution[i]);
     return EXIT_SUCCESS;

@@ -21,14 +21,18 @@ static const struct product {
     } density[DENSITY_POINTS];
 } products[REAGENT_COUNT] = {
     [REAGENT_NITRIC] = {63.012, ELEMENT_N, 101,
-                        {{0, 0.998}, {10, 1.054}, {20, 1.115}, {30, 1.180}, {40, 1.246}, {50, 1.310}, {60, 1.367}, {67, 1.400}, {70, 1.413}, {100, 1.513}}},
+                        {{0, 0.998}, {10, 1.054}, {20, 1.115}, {30, 1.180}, {40, 1.246}, {50, 1.310},
+                         {60, 1.367}, {67, 1.400}, {70, 1.413}, {100, 1.513}}},
     [REAGENT_PHOSPHORIC] = {97.994, ELEMENT_P, 101,
-                            {{0, 0.998}, {10, 1.053}, {20, 1.113}, {30, 1.180}, {40, 1.254}, {50, 1.335}, {60, 1.426}, {75, 1.580}, {85, 1.689}, {100, 1.864}}},
+                            {{0, 0.998}, {10, 1.053}, {20, 1.113}, {30, 1.180}, {40, 1.254}, {50, 1.335},
+                             {60, 1.426}, {75, 1.580}, {85, 1.689}, {100, 1.864}}},
     [REAGENT_SULFURIC] = {98.072, ELEMENT_S, 101,
-                          {{0, 0.998}, {10, 1.066}, {20, 1.139}, {35, 1.260}, {50, 1.395}, {60, 1.498}, {70, 1.611}, {80, 1.727}, {93, 1.832}, {98, 1.836}, {100, 1.831}}},
+                          {{0, 0.998}, {10, 1.066}, {20, 1.139}, {35, 1.260}, {50, 1.395}, {60, 1.498},
+                           {70, 1.611}, {80, 1.727}, {93, 1.832}, {98, 1.836}, {100, 1.831}}},
     [REAGENT_CITRIC] = {192.123, ELEMENT_C, 60,
                         {{0, 0.998}, {10, 1.039}, {20, 1.083}, {30, 1.131}, {40, 1.182}, {50, 1.236}, {60, 1.295}}},
-    [REAGENT_POTASSIUM_HYDROXIDE] = {56.105, ELEMENT_K, 55, {{0, 0.998}, {10, 1.090}, {20, 1.186}, {30, 1.288}, {40, 1.396}, {50, 1.511}, {55, 1.570}}},
+    [REAGENT_POTASSIUM_HYDROXIDE] = {56.105, ELEMENT_K, 55,
+                                     {{0, 0.998}, {10, 1.090}, {20, 1.186}, {30, 1.288}, {40, 1.396}, {50, 1.511}, {55, 1.570}}},
     [REAGENT_POTASSIUM_BICARBONATE] = {100.114, ELEMENT_K, 25, {{0, 0.998}, {10, 1.065}, {20, 1.137}, {25, 1.175}}},
 };
 
@@ -79,7 +83,8 @@ static void explain_closed_form(const struct acid_request *request, struct acid_
         return;
     more = 100.0 * (dose->closed_form_mmol_l / dose->mmol_l - 1.0);
     snprintf(dose->closed_form_why, sizeof dose->closed_form_why,
-             "the leaflets' rule gives %.0f %% %s: it keeps a fixed %.0f %% of the alkalinity and leaves out the carbon dioxide that the water "
+             "the leaflets' rule gives %.0f %% %s: it keeps a fixed %.0f %% of the alkalinity and leaves out the carbon dioxide "
+             "that the water "
              "held before, its salts%s",
              fabs(more), more >= 0.0 ? "more" : "less", 100.0 / (1.0 + pow(10.0, 6.35 - request->ph)),
              request->given.total_mmol_l[ION_PO4] > 0.0 ? " and the phosphate in it" : "");
@@ -175,20 +180,27 @@ static void gather_cautions(const struct acid_request *request, struct acid_dose
         return;
     if (strong) {
         warn(dose, "Always pour the acid or lye into water, never water into it: it heats up and spits.");
-        warn(dose, "Wear goggles and gloves that withstand it, keep water at hand to rinse skin or eyes for 15 minutes; work in fresh air.");
-        warn(dose, "Store it in its own bottle with its label, locked away from children, and apart from bleach, bases and metals.");
+        warn(dose, "Wear goggles and gloves that withstand it, keep water at hand to rinse skin or eyes for 15 minutes; work in "
+                   "fresh air.");
+        warn(dose,
+             "Store it in its own bottle with its label, locked away from children, and apart from bleach, bases and metals.");
     } else {
         warn(dose, "Avoid the dust and splashes in the eyes; rinse with water.");
     }
     if (request->reagent == REAGENT_NITRIC)
-        warn(dose, "Nitric acid oxidises: keep it away from wood, paper, sawdust and other organic matter. Its sale is restricted in places: follow local law.");
+        warn(dose, "Nitric acid oxidises: keep it away from wood, paper, sawdust and other organic matter. Its sale is "
+                   "restricted in places: follow local law.");
     if (request->reagent == REAGENT_SULFURIC && request->strength_percent > 40.0)
-        warn(dose, "Strong sulfuric acid heats water violently; dilute it before use, or buy it diluted. Its sale is restricted in places: follow local law.");
+        warn(dose, "Strong sulfuric acid heats water violently; dilute it before use, or buy it diluted. Its sale is restricted "
+                   "in places: follow local law.");
     if (request->reagent == REAGENT_CITRIC)
-        warn(dose, "Microbes eat citric acid: within days the pH climbs back and the water may turn cloudy. A stopgap, not for a tank that stands for weeks.");
-    warn(dose, "Add three quarters of the dose, stir, wait, measure, then go on in small steps: meter and water analysis each have their error.");
+        warn(dose, "Microbes eat citric acid: within days the pH climbs back and the water may turn cloudy. A stopgap, not for a "
+                   "tank that stands for weeks.");
+    warn(dose, "Add three quarters of the dose, stir, wait, measure, then go on in small steps: meter and water analysis each "
+               "have their error.");
     if (isfinite(dose->ph_after_standing_open) && !is_base(request->reagent) && dose->ph_after_standing_open > request->ph + 0.3)
-        warn(dose, "In an open tank the carbon dioxide that the acid set free escapes, and the pH climbs back: measure again after a day.");
+        warn(dose, "In an open tank the carbon dioxide that the acid set free escapes, and the pH climbs back: measure again "
+                   "after a day.");
 }
 
 /* ------------------------------------------------------------------------- whole */
@@ -210,7 +222,8 @@ static int check(const struct acid_request *request, struct fault *fault)
 
 static void measure_out(const struct acid_request *request, double mmol_l, double density_kg_l, double *grams, double *ml)
 {
-    *grams = mmol_l / 1000.0 * request->volume_l * products[request->reagent].molar_mass_g_mol / (request->strength_percent / 100.0);
+    *grams =
+        mmol_l / 1000.0 * request->volume_l * products[request->reagent].molar_mass_g_mol / (request->strength_percent / 100.0);
     *ml = density_kg_l > 0.0 ? *grams / density_kg_l : 0.0;
 }
 
@@ -235,8 +248,8 @@ int acid_dose(const struct acid_request *request, struct acid_dose *dose, struct
     if (solution_solve(&closed, &before, fault) || find_dose(request, SOLUTION_CLOSED, &answer.mmol_l, fault))
         return -1;
     if (isnan(answer.mmol_l))
-        return fault_add(fault, FAULT_INPUT, "/ph", "%s cannot bring this water from pH %.1f to %.1f", reagent_key[request->reagent], before.ph,
-                         request->ph);
+        return fault_add(fault, FAULT_INPUT, "/ph", "%s cannot bring this water from pH %.1f to %.1f",
+                         reagent_key[request->reagent], before.ph, request->ph);
     if (find_dose(request, SOLUTION_OPEN_AIR, &answer.open_mmol_l, fault))
         return -1;
     answer.needed = answer.mmol_l > 0.0;

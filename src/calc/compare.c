@@ -17,8 +17,9 @@
 static const struct {
     double prior, stray;
 } habits[COMPARE_CAUSES] = {
-    [COMPARE_NOTHING] = {0.35, 0.0},    [COMPARE_VOLUME] = {0.20, 0.08},   [COMPARE_FORGOTTEN] = {0.12, 0.0}, [COMPARE_TWICE] = {0.04, 0.0},
-    [COMPARE_EC_METER] = {0.10, 0.08},  [COMPARE_PH_METER] = {0.08, 0.4},  [COMPARE_WATER] = {0.06, 0.4},     [COMPARE_NOT_OPEN_YET] = {0.15, 0.0},
+    [COMPARE_NOTHING] = {0.35, 0.0}, [COMPARE_VOLUME] = {0.20, 0.08},      [COMPARE_FORGOTTEN] = {0.12, 0.0},
+    [COMPARE_TWICE] = {0.04, 0.0},   [COMPARE_EC_METER] = {0.10, 0.08},    [COMPARE_PH_METER] = {0.08, 0.4},
+    [COMPARE_WATER] = {0.06, 0.4},   [COMPARE_NOT_OPEN_YET] = {0.15, 0.0},
 };
 
 struct bench {
@@ -68,8 +69,8 @@ static double cost_of_straying(enum compare_cause cause, double by, double sprea
     return exp(-0.5 * by * by / (stray * stray)) * spread / sqrt(spread * spread + stray * stray);
 }
 
-static struct compare_item *note(struct compare *compare, enum compare_cause cause, size_t index, double share, double chance, double ec_ms_cm,
-                                 double ph)
+static struct compare_item *note(struct compare *compare, enum compare_cause cause, size_t index, double share, double chance,
+                                 double ec_ms_cm, double ph)
 {
     struct compare_item *item;
 
@@ -80,12 +81,13 @@ static struct compare_item *note(struct compare *compare, enum compare_cause cau
     } else {
         item = &compare->item[compare->count++];
     }
-    *item = (struct compare_item){.cause = cause, .index = index, .share = share, .chance = chance, .ec_ms_cm = ec_ms_cm, .ph = ph};
+    *item =
+        (struct compare_item){.cause = cause, .index = index, .share = share, .chance = chance, .ec_ms_cm = ec_ms_cm, .ph = ph};
     return item;
 }
 
-static int solve(const struct bench *bench, const double times[], double water, double volume, enum solution_gas gas, struct solution *solved,
-                 struct fault *fault)
+static int solve(const struct bench *bench, const double times[], double water, double volume, enum solution_gas gas,
+                 struct solution *solved, struct fault *fault)
 {
     struct solution_input litre = mix(bench, times, water, volume);
 
@@ -138,11 +140,12 @@ static void try_salts(const struct bench *bench, struct compare *compare)
                 times[k] = k == i ? 2.0 * twice : 1.0;
             if (solve(bench, times, 1.0, 1.0, request->water.gas, &solved, NULL))
                 continue;
-            item = note(compare, cause, i, NAN, habits[cause].prior / (double)request->count * likelihood(bench, solved.ec_ms_cm, solved.ph),
+            item = note(compare, cause, i, NAN,
+                        habits[cause].prior / (double)request->count * likelihood(bench, solved.ec_ms_cm, solved.ph),
                         solved.ec_ms_cm, solved.ph);
             if (item)
-                snprintf(item->text, sizeof item->text, twice ? "%.64s went in twice" : "%.64s is not in it yet, or not dissolved",
-                         request->salt[i].salt->name);
+                snprintf(item->text, sizeof item->text,
+                         twice ? "%.64s went in twice" : "%.64s is not in it yet, or not dissolved", request->salt[i].salt->name);
         }
 }
 
@@ -154,15 +157,17 @@ static void try_shares(const struct bench *bench, const double times[], struct c
         struct compare_item *item;
         struct solution solved;
 
-        if (isnan(share) || fabs(share - 1.0) < SHARE_TOLD || solve(bench, times, of_volume ? 1.0 : share, of_volume ? share : 1.0, bench->request->mix.water.gas, &solved, NULL))
+        if (isnan(share) || fabs(share - 1.0) < SHARE_TOLD ||
+            solve(bench, times, of_volume ? 1.0 : share, of_volume ? share : 1.0, bench->request->mix.water.gas, &solved, NULL))
             continue;
-        chance = habits[cause].prior * cost_of_straying(cause, share - 1.0, EC_SPREAD) * likelihood(bench, solved.ec_ms_cm, solved.ph);
+        chance =
+            habits[cause].prior * cost_of_straying(cause, share - 1.0, EC_SPREAD) * likelihood(bench, solved.ec_ms_cm, solved.ph);
         item = note(compare, cause, 0, share, chance, solved.ec_ms_cm, solved.ph);
         if (!item)
             continue;
         if (of_volume)
-            snprintf(item->text, sizeof item->text, "the tank holds %.0f %% %s water than thought: about %.1f L", 100.0 * fabs(share - 1.0),
-                     share > 1.0 ? "more" : "less", share * bench->request->mix.volume_l);
+            snprintf(item->text, sizeof item->text, "the tank holds %.0f %% %s water than thought: about %.1f L",
+                     100.0 * fabs(share - 1.0), share > 1.0 ? "more" : "less", share * bench->request->mix.volume_l);
         else
             snprintf(item->text, sizeof item->text, "the source water is %.0f %% %s than its analysis", 100.0 * fabs(share - 1.0),
                      share > 1.0 ? "stronger" : "weaker");
@@ -177,23 +182,27 @@ static void try_meters(const struct bench *bench, const struct solution *predict
     if (isfinite(request->measured_ec_ms_cm)) {
         double share = request->measured_ec_ms_cm / fmax(predicted->ec_ms_cm, 1e-6);
 
-        item = fabs(share - 1.0) < SHARE_TOLD ? NULL : note(compare, COMPARE_EC_METER, 0, share,
-                    habits[COMPARE_EC_METER].prior * cost_of_straying(COMPARE_EC_METER, share - 1.0, EC_SPREAD) *
-                        likelihood(bench, request->measured_ec_ms_cm, predicted->ph),
-                    request->measured_ec_ms_cm, predicted->ph);
+        item = fabs(share - 1.0) < SHARE_TOLD
+                   ? NULL
+                   : note(compare, COMPARE_EC_METER, 0, share,
+                          habits[COMPARE_EC_METER].prior * cost_of_straying(COMPARE_EC_METER, share - 1.0, EC_SPREAD) *
+                              likelihood(bench, request->measured_ec_ms_cm, predicted->ph),
+                          request->measured_ec_ms_cm, predicted->ph);
         if (item)
-            snprintf(item->text, sizeof item->text, "the EC meter reads %.0f %% %s: check it in a standard", 100.0 * fabs(share - 1.0),
-                     share > 1.0 ? "high" : "low");
+            snprintf(item->text, sizeof item->text, "the EC meter reads %.0f %% %s: check it in a standard",
+                     100.0 * fabs(share - 1.0), share > 1.0 ? "high" : "low");
     }
     if (isfinite(request->measured_ph)) {
         double by = request->measured_ph - predicted->ph;
 
-        item = fabs(by) < 0.1 ? NULL : note(compare, COMPARE_PH_METER, 0, by,
-                    habits[COMPARE_PH_METER].prior * cost_of_straying(COMPARE_PH_METER, by, PH_SPREAD) *
-                        likelihood(bench, predicted->ec_ms_cm, request->measured_ph),
-                    predicted->ec_ms_cm, request->measured_ph);
+        item = fabs(by) < 0.1 ? NULL
+                              : note(compare, COMPARE_PH_METER, 0, by,
+                                     habits[COMPARE_PH_METER].prior * cost_of_straying(COMPARE_PH_METER, by, PH_SPREAD) *
+                                         likelihood(bench, predicted->ec_ms_cm, request->measured_ph),
+                                     predicted->ec_ms_cm, request->measured_ph);
         if (item)
-            snprintf(item->text, sizeof item->text, "the pH meter reads %.1f %s: check it in buffer", fabs(by), by > 0.0 ? "high" : "low");
+            snprintf(item->text, sizeof item->text, "the pH meter reads %.1f %s: check it in buffer", fabs(by),
+                     by > 0.0 ? "high" : "low");
     }
 }
 
@@ -204,10 +213,11 @@ static void try_air(const struct bench *bench, const double times[], struct comp
 
     if (bench->request->mix.water.gas != SOLUTION_CLOSED || solve(bench, times, 1.0, 1.0, SOLUTION_OPEN_AIR, &solved, NULL))
         return;
-    item = note(compare, COMPARE_NOT_OPEN_YET, 0, NAN, habits[COMPARE_NOT_OPEN_YET].prior * likelihood(bench, solved.ec_ms_cm, solved.ph),
-                solved.ec_ms_cm, solved.ph);
+    item = note(compare, COMPARE_NOT_OPEN_YET, 0, NAN,
+                habits[COMPARE_NOT_OPEN_YET].prior * likelihood(bench, solved.ec_ms_cm, solved.ph), solved.ec_ms_cm, solved.ph);
     if (item)
-        snprintf(item->text, sizeof item->text, "it has come to rest with the air: standing open brings it to pH %.1f", solved.ph);
+        snprintf(item->text, sizeof item->text, "it has come to rest with the air: standing open brings it to pH %.1f",
+                 solved.ph);
 }
 
 /* --------------------------------------------------------------------------- whole */
@@ -240,7 +250,8 @@ static int check(const struct compare_request *request, struct fault *fault)
     int bad = 0;
 
     if (ec && !(request->measured_ec_ms_cm >= 0.0 && request->measured_ec_ms_cm <= 200.0))
-        bad = fault_add(fault, FAULT_INPUT, "/measured_ec_ms_cm", "must be from 0 to 200 mS/cm, was %g", request->measured_ec_ms_cm);
+        bad = fault_add(fault, FAULT_INPUT, "/measured_ec_ms_cm", "must be from 0 to 200 mS/cm, was %g",
+                        request->measured_ec_ms_cm);
     if (ph && !(request->measured_ph >= 0.0 && request->measured_ph <= 14.0))
         bad = fault_add(fault, FAULT_INPUT, "/measured_ph", "must be from 0 to 14, was %g", request->measured_ph);
     if (!ec && !ph)
@@ -272,10 +283,11 @@ int compare_measured(const struct compare_request *request, struct compare *comp
         return -1;
     answer.predicted_ec_ms_cm = predicted.ec_ms_cm;
     answer.predicted_ph = predicted.ph;
-    answer.within = !(isfinite(request->measured_ec_ms_cm) && fabs(request->measured_ec_ms_cm / predicted.ec_ms_cm - 1.0) > 0.05) &&
-                    !(isfinite(request->measured_ph) && fabs(request->measured_ph - predicted.ph) > 0.2);
-    note(&answer, COMPARE_NOTHING, 0, NAN, habits[COMPARE_NOTHING].prior * likelihood(&bench, predicted.ec_ms_cm, predicted.ph), predicted.ec_ms_cm,
-         predicted.ph);
+    answer.within =
+        !(isfinite(request->measured_ec_ms_cm) && fabs(request->measured_ec_ms_cm / predicted.ec_ms_cm - 1.0) > 0.05) &&
+        !(isfinite(request->measured_ph) && fabs(request->measured_ph - predicted.ph) > 0.2);
+    note(&answer, COMPARE_NOTHING, 0, NAN, habits[COMPARE_NOTHING].prior * likelihood(&bench, predicted.ec_ms_cm, predicted.ph),
+         predicted.ec_ms_cm, predicted.ph);
     snprintf(answer.item[0].text, sizeof answer.item[0].text, "nothing is wrong: within what meter and calculation can tell");
     if (isfinite(request->measured_ec_ms_cm))
         try_shares(&bench, times, &answer);

@@ -12,7 +12,8 @@
 #define SPLITS_MOST 200000  /* ways to share that are looked up; ours */
 #define FACTOR_LEAST 2.0
 
-static const enum solution_mineral judged[] = {MINERAL_GYPSUM, MINERAL_CALCITE, MINERAL_BRUSHITE, MINERAL_STRUVITE, MINERAL_ARCANITE};
+static const enum solution_mineral judged[] = {MINERAL_GYPSUM, MINERAL_CALCITE, MINERAL_BRUSHITE, MINERAL_STRUVITE,
+                                               MINERAL_ARCANITE};
 #define JUDGED (sizeof judged / sizeof *judged)
 
 /* Factors whose dose is easily measured: ours. */
@@ -37,7 +38,8 @@ static void add_scaled(struct solution_input *to, const struct solution_input *f
     to->alkalinity_mmol_l += times * from->alkalinity_mmol_l;
 }
 
-static struct solution_input stock_of(const struct kitchen *kitchen, const struct solution_input *water, unsigned held, double factor)
+static struct solution_input stock_of(const struct kitchen *kitchen, const struct solution_input *water, unsigned held,
+                                      double factor)
 {
     struct solution_input stock = *water;
 
@@ -197,7 +199,8 @@ static unsigned spread(unsigned set, const size_t index[])
 }
 
 /* The best way to share `count` salts (indices in index[]) among so many stocks. false where there are too many ways. */
-static bool best_split(const struct kitchen *kitchen, struct known *known, size_t count, const size_t index[], size_t stocks, struct split *best)
+static bool best_split(const struct kitchen *kitchen, struct known *known, size_t count, const size_t index[], size_t stocks,
+                       struct split *best)
 {
     size_t ways = 1;
 
@@ -223,7 +226,8 @@ static bool best_split(const struct kitchen *kitchen, struct known *known, size_
         if (split.factor == 0.0)
             continue;
         split.heaviest_g_l = heaviest(kitchen, &split);
-        if (split.factor > best->factor * 1.01 || (split.factor >= best->factor * 0.999 && split.heaviest_g_l < best->heaviest_g_l))
+        if (split.factor > best->factor * 1.01 ||
+            (split.factor >= best->factor * 0.999 && split.heaviest_g_l < best->heaviest_g_l))
             *best = split;
     }
     return true;
@@ -258,8 +262,8 @@ static void tell_label(const struct kitchen *kitchen, const struct concentrate *
 {
     size_t line = 1;
 
-    snprintf(stock->label[0], sizeof stock->label[0], "Stock %s, %g times: shake, %.4g mL per litre of finished solution", stock->name,
-             concentrate->factor, concentrate->dose_ml_l);
+    snprintf(stock->label[0], sizeof stock->label[0], "Stock %s, %g times: shake, %.4g mL per litre of finished solution",
+             stock->name, concentrate->factor, concentrate->dose_ml_l);
     for (size_t i = 0; i < stock->count; i++) {
         const struct salt *salt = kitchen->request->salt[stock->salt[i].index].salt;
         char piece[80];
@@ -267,12 +271,15 @@ static void tell_label(const struct kitchen *kitchen, const struct concentrate *
         snprintf(piece, sizeof piece, "%.*f g/L %.48s", stock->salt[i].g_l < 10.0 ? 2 : 1, stock->salt[i].g_l, salt->name);
         label_add(stock, &line, 3, piece);
     }
-    snprintf(stock->label[line + 1], sizeof stock->label[0], "Never pour undiluted into another stock. Not to drink; keep from children.");
+    snprintf(stock->label[line + 1], sizeof stock->label[0],
+             "Never pour undiluted into another stock. Not to drink; keep from children.");
     if (line + 2 < 6)
-        snprintf(stock->label[line + 2], sizeof stock->label[0], "Made on:            not colder than %g C", kitchen->request->water.temperature_c);
+        snprintf(stock->label[line + 2], sizeof stock->label[0], "Made on:            not colder than %g C",
+                 kitchen->request->water.temperature_c);
 }
 
-static void tell_stock(const struct kitchen *kitchen, const struct concentrate *concentrate, unsigned held, struct concentrate_stock *stock)
+static void tell_stock(const struct kitchen *kitchen, const struct concentrate *concentrate, unsigned held,
+                       struct concentrate_stock *stock)
 {
     struct solution_input litre = stock_of(kitchen, &kitchen->request->water, held, concentrate->factor);
     struct precipitate precipitate;
@@ -308,17 +315,23 @@ static void gather_cautions(const struct kitchen *kitchen, struct concentrate *c
         nitrate = nitrate || kitchen->request->salt[i].salt->ions[ION_NO3] > 0.0;
         unknown = unknown || (kitchen->dissolves_g_kg[i] <= 0.0 && kitchen->request->salt[i].g_l > 0.05);
     }
-    warn(concentrate, "Add each stock to the full tank and stir before the next; stocks poured together undiluted fall out as gypsum and phosphate.");
+    warn(concentrate, "Add each stock to the full tank and stir before the next; stocks poured together undiluted fall out as "
+                      "gypsum and phosphate.");
     warn(concentrate, "Label every bottle, never use a drink bottle, and lock the stocks away from children and animals.");
-    warn(concentrate, "Keep stocks dark and no colder than computed for: below that, salts crystallise; warm and shake until clear before dosing.");
+    warn(concentrate, "Keep stocks dark and no colder than computed for: below that, salts crystallise; warm and shake until "
+                      "clear before dosing.");
     warn(concentrate, "Wear goggles and gloves when dissolving; some salts chill the water, some heat it.");
     if (nitrate)
-        warn(concentrate, "Dry nitrates feed a fire: store them away from fuel, sawdust, paper and heat; follow local rules on quantities.");
+        warn(concentrate,
+             "Dry nitrates feed a fire: store them away from fuel, sawdust, paper and heat; follow local rules on quantities.");
     if (concentrate->water_clouds)
-        warn(concentrate, "This water holds lime that clouds any stock made with it: use rain or demineralised water, or acidify it first.");
+        warn(concentrate,
+             "This water holds lime that clouds any stock made with it: use rain or demineralised water, or acidify it first.");
     if (unknown)
-        warn(concentrate, "Of a blend no solubility is known: dissolve a trial jar at this strength and let it stand cold for a day first.");
-    warn(concentrate, "Left-over stock is fertilizer: water garden beds with it, well diluted; do not pour it into drains, ditches or ponds.");
+        warn(concentrate,
+             "Of a blend no solubility is known: dissolve a trial jar at this strength and let it stand cold for a day first.");
+    warn(concentrate,
+         "Left-over stock is fertilizer: water garden beds with it, well diluted; do not pour it into drains, ditches or ponds.");
 }
 
 static const char *limit_words(const struct kitchen *kitchen, const struct concentrate_stock *stock, char *text, size_t size)
@@ -344,10 +357,12 @@ static void tell_why(const struct kitchen *kitchen, struct concentrate *concentr
             tightest = &concentrate->stock[s];
     limit_words(kitchen, tightest, words, sizeof words);
     if (concentrate->all_in_one_factor < 2.0)
-        snprintf(concentrate->why, sizeof concentrate->why, "In one bottle it cannot be concentrated at all; in %zu, stock %s ends at %.0f times by %s.",
+        snprintf(concentrate->why, sizeof concentrate->why,
+                 "In one bottle it cannot be concentrated at all; in %zu, stock %s ends at %.0f times by %s.",
                  concentrate->stocks, tightest->name, tightest->factor_alone, words);
     else
-        snprintf(concentrate->why, sizeof concentrate->why, "In one bottle %.1f times would be the most; in %zu, stock %s ends at %.0f times by %s.",
+        snprintf(concentrate->why, sizeof concentrate->why,
+                 "In one bottle %.1f times would be the most; in %zu, stock %s ends at %.0f times by %s.",
                  concentrate->all_in_one_factor, concentrate->stocks, tightest->name, tightest->factor_alone, words);
 }
 
@@ -361,9 +376,11 @@ static int prepare(const struct concentrate_request *request, struct kitchen *ki
     if (request->count < 1 || request->count > CONCENTRATE_SALTS)
         return fault_add(fault, FAULT_INPUT, "/salts", "must be 1 to %d salts, were %zu", CONCENTRATE_SALTS, request->count);
     if (request->stocks == 1 || request->stocks > CONCENTRATE_STOCKS)
-        bad = fault_add(fault, FAULT_INPUT, "/stocks", "must be 2 to %d, or 0 to choose, was %zu", CONCENTRATE_STOCKS, request->stocks);
+        bad = fault_add(fault, FAULT_INPUT, "/stocks", "must be 2 to %d, or 0 to choose, was %zu", CONCENTRATE_STOCKS,
+                        request->stocks);
     if (!(request->factor_most == 0.0 || (request->factor_most >= 2.0 && request->factor_most <= CONCENTRATE_FACTOR_MOST)))
-        bad = fault_add(fault, FAULT_INPUT, "/factor_most", "must be from 2 to %g, was %g", CONCENTRATE_FACTOR_MOST, request->factor_most);
+        bad = fault_add(fault, FAULT_INPUT, "/factor_most", "must be from 2 to %g, was %g", CONCENTRATE_FACTOR_MOST,
+                        request->factor_most);
     if (solution_solve(&request->water, &solved, fault))
         return -1;
     kitchen->request = request;
@@ -375,7 +392,8 @@ static int prepare(const struct concentrate_request *request, struct kitchen *ki
 
         snprintf(at, sizeof at, "/salts/%zu/g_l", i);
         if (!(request->salt[i].g_l > 0.0 && request->salt[i].g_l <= 50.0)) {
-            bad = fault_add(fault, FAULT_INPUT, at, "must be above 0 and at most 50 g/L of finished solution, was %g", request->salt[i].g_l);
+            bad = fault_add(fault, FAULT_INPUT, at, "must be above 0 and at most 50 g/L of finished solution, was %g",
+                            request->salt[i].g_l);
             continue;
         }
         solution_begin(&kitchen->litre[i], 25.0);
@@ -390,14 +408,16 @@ static int prepare(const struct concentrate_request *request, struct kitchen *ki
 }
 
 /* Two stocks, or as many as are asked for; three where that lifts the factor by half. */
-static int choose_split(const struct kitchen *kitchen, size_t count, const size_t index[], struct split *best, struct fault *fault)
+static int choose_split(const struct kitchen *kitchen, size_t count, const size_t index[], struct split *best,
+                        struct fault *fault)
 {
     size_t stocks = kitchen->request->stocks ? kitchen->request->stocks : 2;
     struct known known;
 
     memset(&known, 0, sizeof known);
     if (!best_split(kitchen, &known, count, index, stocks, best))
-        return fault_add(fault, FAULT_INPUT, "/stocks", "%zu salts can be shared among %zu stocks in too many ways to try", count, stocks);
+        return fault_add(fault, FAULT_INPUT, "/stocks", "%zu salts can be shared among %zu stocks in too many ways to try", count,
+                         stocks);
     if (kitchen->request->stocks == 0 && count > 2 && best->factor < kitchen->most) {
         struct split three;
 
@@ -451,7 +471,8 @@ int concentrate_split(const struct concentrate_request *request, struct concentr
             index[count++] = i;
     }
     if (count > SEARCHED_MOST)
-        return fault_add(fault, FAULT_INPUT, "/salts", "at most %d salts with ions can be shared among stocks, were %zu", SEARCHED_MOST, count);
+        return fault_add(fault, FAULT_INPUT, "/salts", "at most %d salts with ions can be shared among stocks, were %zu",
+                         SEARCHED_MOST, count);
     if (choose_split(&kitchen, count, index, &best, fault))
         return -1;
     if (best.factor < 10.0) {
@@ -488,8 +509,8 @@ int concentrate_split(const struct concentrate_request *request, struct concentr
     return 0;
 }
 
-int concentrate_reaches(const struct concentrate_request *request, enum solution_mineral mineral, double index, double *factor, bool *already,
-                        struct fault *fault)
+int concentrate_reaches(const struct concentrate_request *request, enum solution_mineral mineral, double index, double *factor,
+                        bool *already, struct fault *fault)
 {
     struct kitchen kitchen;
     unsigned all;

@@ -30,8 +30,8 @@ static struct solution_input litre_left(const struct drift_request *request, dou
 
         left.total_mmol_l[i] = (held - taken) / volume_l;
         charge_taken += taken * (i == ION_C ? 0 : ion_charge[i]);
-        left.elements_mg_l[ion_element[i]] +=
-            (left.total_mmol_l[i] - request->start.total_mmol_l[i]) * (i == ION_CITRATE ? 6.0 : 1.0) * element_mass_g_mol[ion_element[i]];
+        left.elements_mg_l[ion_element[i]] += (left.total_mmol_l[i] - request->start.total_mmol_l[i]) *
+                                              (i == ION_CITRATE ? 6.0 : 1.0) * element_mass_g_mol[ion_element[i]];
     }
     /* For each charge taken beyond its opposite the roots give back H+ or OH-. */
     left.alkalinity_mmol_l = (request->start.alkalinity_mmol_l * request->volume_l - charge_taken) / volume_l;
@@ -45,13 +45,14 @@ static int check(const struct drift_request *request, struct fault *fault)
     if (!(request->volume_l > 0.0 && request->volume_l <= 1e6))
         bad = fault_add(fault, FAULT_INPUT, "/volume_l", "must be above 0 and at most 1000000, was %g", request->volume_l);
     else if (!(request->least_l >= 0.02 * request->volume_l && request->least_l < request->volume_l))
-        bad = fault_add(fault, FAULT_INPUT, "/least_l", "must be from a fiftieth of the volume to less than it, was %g", request->least_l);
+        bad = fault_add(fault, FAULT_INPUT, "/least_l", "must be from a fiftieth of the volume to less than it, was %g",
+                        request->least_l);
     if (request->points < 2 || request->points > DRIFT_POINTS)
         bad = fault_add(fault, FAULT_INPUT, "/points", "must be from 2 to %d, was %zu", DRIFT_POINTS, request->points);
     for (int i = 0; i < ION_TOTALS; i++)
         if (!(request->uptake_mmol_l[i] >= 0.0 && request->uptake_mmol_l[i] <= 1000.0))
-            bad = fault_add(fault, FAULT_INPUT, "/uptake_mmol_l", "of %s must be from 0 to 1000, was %g", ion_key[i] ? ion_key[i] : "citrate",
-                            request->uptake_mmol_l[i]);
+            bad = fault_add(fault, FAULT_INPUT, "/uptake_mmol_l", "of %s must be from 0 to 1000, was %g",
+                            ion_key[i] ? ion_key[i] : "citrate", request->uptake_mmol_l[i]);
     return bad;
 }
 
@@ -99,8 +100,8 @@ int drift_course(const struct drift_request *request, struct drift *drift, struc
     }
     find_what_runs_out(request, &answer);
     last = &answer.point[answer.points - 1];
-    used = snprintf(answer.said, sizeof answer.said, "From %.0f to %.0f L: EC from %.1f to %.1f mS/cm, pH from %.1f to %.1f.", first->volume_l,
-                    last->volume_l, first->ec_ms_cm, last->ec_ms_cm, first->ph, last->ph);
+    used = snprintf(answer.said, sizeof answer.said, "From %.0f to %.0f L: EC from %.1f to %.1f mS/cm, pH from %.1f to %.1f.",
+                    first->volume_l, last->volume_l, first->ec_ms_cm, last->ec_ms_cm, first->ph, last->ph);
     if (answer.runs_out >= 0 && used > 0 && (size_t)used < sizeof answer.said)
         snprintf(answer.said + used, sizeof answer.said - (size_t)used, " %s is used up at %.0f L.",
                  ion_key[answer.runs_out] ? ion_key[answer.runs_out] : "Citrate", answer.runs_out_at_l);

@@ -79,7 +79,8 @@ static double kcl_ms_cm(enum ec_standard standard, double t_c)
     return sum * kcl_at_25_ms_cm[standard];
 }
 
-int ec_check_meter(enum ec_standard standard, double reading_ms_cm, double t_c, bool compensated, struct ec_check *check, struct fault *fault)
+int ec_check_meter(enum ec_standard standard, double reading_ms_cm, double t_c, bool compensated, struct ec_check *check,
+                   struct fault *fault)
 {
     int bad = 0;
 
@@ -96,9 +97,11 @@ int ec_check_meter(enum ec_standard standard, double reading_ms_cm, double t_c, 
     if (check->good)
         snprintf(check->said, sizeof check->said, "The meter reads within 2 %% of the standard: good.");
     else if (fabs(check->off_percent) > 30.0)
-        snprintf(check->said, sizeof check->said, "The meter is off by %+.0f %%: wrong standard, wrong scale, or a dirty or dry probe.", check->off_percent);
+        snprintf(check->said, sizeof check->said,
+                 "The meter is off by %+.0f %%: wrong standard, wrong scale, or a dirty or dry probe.", check->off_percent);
     else
-        snprintf(check->said, sizeof check->said, "The meter reads %.1f %% too %s: clean the probe, calibrate it, check again with fresh standard.",
+        snprintf(check->said, sizeof check->said,
+                 "The meter reads %.1f %% too %s: clean the probe, calibrate it, check again with fresh standard.",
                  fabs(check->off_percent), check->off_percent > 0.0 ? "high" : "low");
     return 0;
 }

@@ -53,7 +53,8 @@ libtidemark_calc_a_SOURCES += \
 	src/calc/ions.c \
 	src/calc/salts.c \
 	src/calc/solution.c src/calc/solution_build.c \
-	src/calc/solution_data.c src/calc/solution_data.h
+	src/calc/solution_data.c src/calc/solution_data.h \
+	src/calc/solution_newton.c src/calc/solution_tell.c src/calc/solution_work.h
 
 calcinclude_HEADERS += \
 	src/calc/acid.h \

@@ -129,7 +129,7 @@ struct search {
     size_t salts; /* those that are searched */
     size_t index[MIXING_SEARCHED];
     double edge[1u << MIXING_SEARCHED][MIXING_SEARCHED]; /* margin of adding to a set */
-    double worst_of_any; /* smallest margin that any order meets */
+    double worst_of_any;                                 /* smallest margin that any order meets */
 };
 
 /* What a margin is worth when orders are compared: in tenths, and no more than enough. */
@@ -181,7 +181,8 @@ static void weigh_edges(const struct plan *plan, struct search *search)
         for (size_t i = 0; i < search->salts; i++) {
             if (set >> i & 1u)
                 continue;
-            search->edge[set][i] = fmin(fmin(risk_of_pouring(plan, spread(search, set), search->index[i]).margin, jug[i]), tank[set | 1u << i]);
+            search->edge[set][i] =
+                fmin(fmin(risk_of_pouring(plan, spread(search, set), search->index[i]).margin, jug[i]), tank[set | 1u << i]);
             search->worst_of_any = fmin(search->worst_of_any, search->edge[set][i]);
         }
 }
@@ -215,10 +216,10 @@ static void best_path(const struct plan *plan, const struct search *search, size
             unsigned before = set & ~(1u << i);
             double here;
 
-            if (!(set >> i & 1u) || search->edge[before][i] < fmin(widest[all], MARGIN_ENOUGH) - MARGIN_EQUAL || sum[before] == -INFINITY)
+            if (!(set >> i & 1u) || search->edge[before][i] < fmin(widest[all], MARGIN_ENOUGH) - MARGIN_EQUAL ||
+                sum[before] == -INFINITY)
                 continue;
-            here = sum[before] + worth(search->edge[before][i]) -
-                   (follows_calcium(plan, spread(search, before)) ? 1e-3 : 0.0) -
+            here = sum[before] + worth(search->edge[before][i]) - (follows_calcium(plan, spread(search, before)) ? 1e-3 : 0.0) -
                    1e-6 * done * plan->request->salt[search->index[i]].grams / most;
             if (here > sum[set]) {
                 sum[set] = here;
@@ -288,8 +289,10 @@ static void tell_step(const struct plan *plan, unsigned held, size_t i, struct m
     step->verdict = precipitate_judge(risk.mineral, risk.saturation);
     if (step->least_jug_l > 0.0)
         snprintf(least, sizeof least, " (at least %.*f L)", step->least_jug_l < 1.0 ? 2 : 1, step->least_jug_l);
-    snprintf(step->text, sizeof step->text, "Dissolve %.*f g of %.56s in %.1f L of water%s; pour it %sinto the tank and stir until clear.",
-             salt->grams < 10.0 ? 2 : 1, salt->grams, salt->salt->name, step->jug_l, least, step->verdict == PRECIPITATE_NONE ? "" : "slowly ");
+    snprintf(step->text, sizeof step->text,
+             "Dissolve %.*f g of %.56s in %.1f L of water%s; pour it %sinto the tank and stir until clear.",
+             salt->grams < 10.0 ? 2 : 1, salt->grams, salt->salt->name, step->jug_l, least,
+             step->verdict == PRECIPITATE_NONE ? "" : "slowly ");
 }
 
 /* One or two sentences on why this order. */
@@ -317,15 +320,17 @@ static void tell_why(const struct plan *plan, const struct mixing *mixing, doubl
     }
     used = 0;
     if (last && brings(last, ION_CA) && !others)
-        used = snprintf(text, size,
-                        "The calcium comes last: %sit meets sulfate and phosphate only when they are spread through the whole tank. ",
-                        clear_before ? "until then nothing in the tank can fall out, and " : "");
+        used = snprintf(
+            text, size,
+            "The calcium comes last: %sit meets sulfate and phosphate only when they are spread through the whole tank. ",
+            clear_before ? "until then nothing in the tank can fall out, and " : "");
     if (used < 0 || (size_t)used >= size)
         return;
-    used += snprintf(text + used, size - (size_t)used, "Nearest to falling out is %s, %.1f %s where it would begin", solution_mineral_key[mixing->worst],
-                     fabs(mixing->margin), mixing->margin >= 0.0 ? "below" : "above");
+    used += snprintf(text + used, size - (size_t)used, "Nearest to falling out is %s, %.1f %s where it would begin",
+                     solution_mineral_key[mixing->worst], fabs(mixing->margin), mixing->margin >= 0.0 ? "below" : "above");
     if (isfinite(worst_of_any) && worst_of_any < mixing->margin - 0.05 && (size_t)used < size)
-        snprintf(text + used, size - (size_t)used, "; in the worst order it would come %.1f nearer.", mixing->margin - worst_of_any);
+        snprintf(text + used, size - (size_t)used, "; in the worst order it would come %.1f nearer.",
+                 mixing->margin - worst_of_any);
     else if ((size_t)used < size)
         snprintf(text + used, size - (size_t)used, ".");
 }
@@ -385,8 +390,8 @@ static int prepare(const struct mixing_request *request, struct plan *plan, stru
         plan->jug_l[i] = request->jug_l > 0.0 ? request->jug_l : fmax(0.5, request->volume_l / 20.0);
         plan->jug_l[i] = fmin(fmax(plan->jug_l[i], plan->least_l[i]), request->volume_l);
         if (plan->least_l[i] > request->volume_l)
-            bad = fault_add(fault, FAULT_INPUT, at, "%g g of %s do not dissolve in %g L at %g degrees C", salt->grams, salt->salt->name,
-                            request->volume_l, t_c);
+            bad = fault_add(fault, FAULT_INPUT, at, "%g g of %s do not dissolve in %g L at %g degrees C", salt->grams,
+                            salt->salt->name, request->volume_l, t_c);
     }
     return bad;
 }
@@ -404,7 +409,8 @@ static int follow(const struct plan *plan, const size_t order[], double worst_of
 
         tell_step(plan, held, order[n], step);
         held |= 1u << order[n];
-        if (step->worst_saturation != SATURATION_ABSENT && precipitate_threshold(step->worst) - step->worst_saturation < mixing->margin) {
+        if (step->worst_saturation != SATURATION_ABSENT &&
+            precipitate_threshold(step->worst) - step->worst_saturation < mixing->margin) {
             mixing->margin = precipitate_threshold(step->worst) - step->worst_saturation;
             mixing->worst = step->worst;
         }

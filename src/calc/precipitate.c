@@ -167,7 +167,8 @@ static double worst_breach(const double mmol_l[], const double saturation[])
 
 /* How the indices of the set move with its amounts: slope[r][c], per mmol/L. */
 static int slopes(const struct solution_input *given, const double mmol_l[PRECIPITATE_MINERALS],
-                  const double saturation[PRECIPITATE_MINERALS], double slope[PRECIPITATE_MINERALS][PRECIPITATE_MINERALS], struct fault *fault)
+                  const double saturation[PRECIPITATE_MINERALS], double slope[PRECIPITATE_MINERALS][PRECIPITATE_MINERALS],
+                  struct fault *fault)
 {
     for (int c = 0; c < PRECIPITATE_MINERALS; c++) {
         double nudged[PRECIPITATE_MINERALS], there[PRECIPITATE_MINERALS], by = 1e-4 * available(given, mmol_l, c);
@@ -232,8 +233,8 @@ static double along(const double saturation[PRECIPITATE_MINERALS], const double 
 /* Goes along the step, cut so that no amount falls below 0, nothing is used up, and the indices along it do not turn from
  * too high to far too low: they are the falling slopes of a function with one summit.
  */
-static int improve(const struct solution_input *given, double mmol_l[PRECIPITATE_MINERALS], double saturation[PRECIPITATE_MINERALS],
-                   struct solution *solved, struct fault *fault)
+static int improve(const struct solution_input *given, double mmol_l[PRECIPITATE_MINERALS],
+                   double saturation[PRECIPITATE_MINERALS], struct solution *solved, struct fault *fault)
 {
     double step[PRECIPITATE_MINERALS], share, rise, before[PRECIPITATE_MINERALS];
 
@@ -267,7 +268,8 @@ static int improve(const struct solution_input *given, double mmol_l[PRECIPITATE
     return 0;
 }
 
-static int settle(const struct solution_input *given, double mmol_l[PRECIPITATE_MINERALS], struct solution *after, struct fault *fault)
+static int settle(const struct solution_input *given, double mmol_l[PRECIPITATE_MINERALS], struct solution *after,
+                  struct fault *fault)
 {
     double saturation[PRECIPITATE_MINERALS];
 
@@ -351,7 +353,11 @@ const char *precipitate_sentence(const struct precipitate *precipitate, double v
         if (item->verdict == PRECIPITATE_NONE || grams < 0.0005)
             continue;
         worst = item->verdict > worst ? item->verdict : worst;
-        snprintf(piece, sizeof piece, "%s%.*f g of %s", items++ ? " and " : "up to ", grams < 0.1 ? 3 : grams < 10.0 ? 1 : 0, grams, mineral_name[k]);
+        snprintf(piece, sizeof piece, "%s%.*f g of %s", items++ ? " and " : "up to ",
+                 grams < 0.1    ? 3
+                 : grams < 10.0 ? 1
+                                : 0,
+                 grams, mineral_name[k]);
         append(text, size, piece);
         for (int i = 0; i < taken[k].parts; i++)
             lost_mg_l[ion_element[taken[k].part[i]]] += item->mmol_l * element_mass_g_mol[ion_element[taken[k].part[i]]];
@@ -365,7 +371,8 @@ const char *precipitate_sentence(const struct precipitate *precipitate, double v
 
         if (lost_mg_l[told[i].element] <= 0.005 * held || held <= 0.0)
             continue;
-        snprintf(piece, sizeof piece, "%s %.0f %% of the %s", items++ ? "," : "", 100.0 * lost_mg_l[told[i].element] / held, told[i].name);
+        snprintf(piece, sizeof piece, "%s %.0f %% of the %s", items++ ? "," : "", 100.0 * lost_mg_l[told[i].element] / held,
+                 told[i].name);
         append(text, size, piece);
     }
     append(text, size, items ? " along" : " next to nothing along");

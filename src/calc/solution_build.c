@@ -40,11 +40,16 @@ static const struct {
     size_t offset;
     enum ion ion;
 } analysed[] = {
-    {"/ca_mg_l", offsetof(struct source_water, ca_mg_l), ION_CA},    {"/mg_mg_l", offsetof(struct source_water, mg_mg_l), ION_MG},
-    {"/na_mg_l", offsetof(struct source_water, na_mg_l), ION_NA},    {"/k_mg_l", offsetof(struct source_water, k_mg_l), ION_K},
-    {"/nh4_mg_l", offsetof(struct source_water, nh4_mg_l), ION_NH4}, {"/cl_mg_l", offsetof(struct source_water, cl_mg_l), ION_CL},
-    {"/so4_mg_l", offsetof(struct source_water, so4_mg_l), ION_SO4}, {"/no3_mg_l", offsetof(struct source_water, no3_mg_l), ION_NO3},
-    {"/po4_mg_l", offsetof(struct source_water, po4_mg_l), ION_PO4}, {"/si_mg_l", offsetof(struct source_water, si_mg_l), ION_SI},
+    {"/ca_mg_l", offsetof(struct source_water, ca_mg_l), ION_CA},
+    {"/mg_mg_l", offsetof(struct source_water, mg_mg_l), ION_MG},
+    {"/na_mg_l", offsetof(struct source_water, na_mg_l), ION_NA},
+    {"/k_mg_l", offsetof(struct source_water, k_mg_l), ION_K},
+    {"/nh4_mg_l", offsetof(struct source_water, nh4_mg_l), ION_NH4},
+    {"/cl_mg_l", offsetof(struct source_water, cl_mg_l), ION_CL},
+    {"/so4_mg_l", offsetof(struct source_water, so4_mg_l), ION_SO4},
+    {"/no3_mg_l", offsetof(struct source_water, no3_mg_l), ION_NO3},
+    {"/po4_mg_l", offsetof(struct source_water, po4_mg_l), ION_PO4},
+    {"/si_mg_l", offsetof(struct source_water, si_mg_l), ION_SI},
     {"/b_mg_l", offsetof(struct source_water, b_mg_l), ION_B},
 };
 
@@ -69,7 +74,8 @@ int solution_add_water(struct solution_input *given, const struct source_water *
         mmol_l[analysed[i].ion] = mg_l / ion_mass_g_mol[analysed[i].ion];
     }
     if (!(water->alkalinity_mg_caco3_l >= 0.0 && water->alkalinity_mg_caco3_l <= 10000.0)) {
-        fault_add(fault, FAULT_INPUT, "/alkalinity_mg_caco3_l", "must be from 0 to 10000 mg/L, was %g", water->alkalinity_mg_caco3_l);
+        fault_add(fault, FAULT_INPUT, "/alkalinity_mg_caco3_l", "must be from 0 to 10000 mg/L, was %g",
+                  water->alkalinity_mg_caco3_l);
         bad = true;
     }
     if (!(water->ph >= 3.0 && water->ph <= 11.0)) {
@@ -93,9 +99,10 @@ int solution_add_water(struct solution_input *given, const struct source_water *
         if (solution_solve_at_ph(&alone, water->ph, &imposed, fault))
             return -1;
         if (fabs(imposed.alkalinity_mmol_l - alone.alkalinity_mmol_l) > DEFICIT_FORGIVEN_MMOL_L)
-            return fault_add(fault, FAULT_INPUT, "/alkalinity_mg_caco3_l",
-                             "pH %g without any carbonate would mean an alkalinity of %.3g mg/L, not %.3g: one of the two is wrong",
-                             water->ph, imposed.alkalinity_mmol_l * CACO3_MG_PER_MEQ, water->alkalinity_mg_caco3_l);
+            return fault_add(
+                fault, FAULT_INPUT, "/alkalinity_mg_caco3_l",
+                "pH %g without any carbonate would mean an alkalinity of %.3g mg/L, not %.3g: one of the two is wrong", water->ph,
+                imposed.alkalinity_mmol_l * CACO3_MG_PER_MEQ, water->alkalinity_mg_caco3_l);
     }
     for (int i = 0; i < ION_TOTALS; i++)
         given->total_mmol_l[i] += litres * mmol_l[i];
@@ -138,8 +145,8 @@ int solution_add_ions(struct solution_input *given, const double mmol_l[ION_COUN
         return -1;
     if (fabs(cations - anions) > 0.001 * fmax(cations, anions))
         return fault_add(fault, FAULT_INPUT, "/ions_mmol_l",
-                         "cations carry %.6g and anions %.6g meq/L: they must be equal within 0.1 %% (H or OH close the charge)", cations,
-                         anions);
+                         "cations carry %.6g and anions %.6g meq/L: they must be equal within 0.1 %% (H or OH close the charge)",
+                         cations, anions);
     memcpy(closed, mmol_l, sizeof closed);
     closed[ION_OH] += fmax(0.0, cations - anions);
     closed[ION_H] += fmax(0.0, anions - cations);

@@ -26,10 +26,18 @@ static int check_range(double value, double least, double most, const char *at, 
 static void spread(struct water_estimate *estimate, double below, double above)
 {
     static const size_t fields[] = {
-        offsetof(struct source_water, alkalinity_mg_caco3_l), offsetof(struct source_water, ca_mg_l),  offsetof(struct source_water, mg_mg_l),
-        offsetof(struct source_water, na_mg_l),               offsetof(struct source_water, k_mg_l),   offsetof(struct source_water, nh4_mg_l),
-        offsetof(struct source_water, cl_mg_l),               offsetof(struct source_water, so4_mg_l), offsetof(struct source_water, no3_mg_l),
-        offsetof(struct source_water, po4_mg_l),              offsetof(struct source_water, si_mg_l),  offsetof(struct source_water, b_mg_l),
+        offsetof(struct source_water, alkalinity_mg_caco3_l),
+        offsetof(struct source_water, ca_mg_l),
+        offsetof(struct source_water, mg_mg_l),
+        offsetof(struct source_water, na_mg_l),
+        offsetof(struct source_water, k_mg_l),
+        offsetof(struct source_water, nh4_mg_l),
+        offsetof(struct source_water, cl_mg_l),
+        offsetof(struct source_water, so4_mg_l),
+        offsetof(struct source_water, no3_mg_l),
+        offsetof(struct source_water, po4_mg_l),
+        offsetof(struct source_water, si_mg_l),
+        offsetof(struct source_water, b_mg_l),
     };
 
     estimate->low = estimate->high = estimate->water;
@@ -81,7 +89,8 @@ static void guess_missing(struct water_estimate *estimate)
         }
 }
 
-int water_from_analysis(const struct source_water *analysis, double measured_ec_ms_cm, struct water_estimate *estimate, struct fault *fault)
+int water_from_analysis(const struct source_water *analysis, double measured_ec_ms_cm, struct water_estimate *estimate,
+                        struct fault *fault)
 {
     struct water_estimate answer = {.basis = WATER_BY_ANALYSIS};
     struct solution solved;
@@ -98,21 +107,24 @@ int water_from_analysis(const struct source_water *analysis, double measured_ec_
     answer.ec_low_ms_cm = 0.95 * solved.ec_ms_cm;
     answer.ec_high_ms_cm = 1.05 * solved.ec_ms_cm;
     answer.charge_error_percent = solved.charge_error_percent;
-    cations = 2.0 * (solved.total_mmol_l[ION_CA] + solved.total_mmol_l[ION_MG]) + solved.total_mmol_l[ION_K] + solved.total_mmol_l[ION_NA] +
-              solved.total_mmol_l[ION_NH4];
+    cations = 2.0 * (solved.total_mmol_l[ION_CA] + solved.total_mmol_l[ION_MG]) + solved.total_mmol_l[ION_K] +
+              solved.total_mmol_l[ION_NA] + solved.total_mmol_l[ION_NH4];
     answer.missing_meq_l = cations - solved.alkalinity_mmol_l - solved.total_mmol_l[ION_CL] - solved.total_mmol_l[ION_NO3] -
                            solved.total_mmol_l[ION_PO4] - 2.0 * solved.total_mmol_l[ION_SO4];
     guess_missing(&answer);
     if (answer.missing[0])
         snprintf(answer.said, sizeof answer.said,
-                 "The analysis does not balance: %.0f %% of the charge has no partner. Alkalinity and pH are believed; an ion may be missing or a "
+                 "The analysis does not balance: %.0f %% of the charge has no partner. Alkalinity and pH are believed; an ion "
+                 "may be missing or a "
                  "figure mistyped.",
                  fabs(answer.charge_error_percent));
     else if (!isnan(measured_ec_ms_cm) && fabs(solved.ec_ms_cm / measured_ec_ms_cm - 1.0) > 0.1)
-        snprintf(answer.said, sizeof answer.said, "The ions of this analysis conduct %.2f mS/cm, %.2f was measured: the water may have changed since.",
+        snprintf(answer.said, sizeof answer.said,
+                 "The ions of this analysis conduct %.2f mS/cm, %.2f was measured: the water may have changed since.",
                  solved.ec_ms_cm, measured_ec_ms_cm);
     else
-        snprintf(answer.said, sizeof answer.said, "A full analysis that balances. Waters change with the season: measure alkalinity now and then.");
+        snprintf(answer.said, sizeof answer.said,
+                 "A full analysis that balances. Waters change with the season: measure alkalinity now and then.");
     *estimate = answer;
     return 0;
 }
@@ -126,7 +138,8 @@ static struct source_water compose(double hardness, double calcium_share, double
 {
     struct source_water water = {.ph = ph, .alkalinity_mg_caco3_l = alkalinity};
     double hardness_meq = hardness / CACO3_MG_PER_MEQ, alkalinity_meq = alkalinity / CACO3_MG_PER_MEQ;
-    double sodium = fmax(0.0, alkalinity_meq - hardness_meq) + salt_meq_l, strong = fmax(0.0, hardness_meq - alkalinity_meq) + salt_meq_l;
+    double sodium = fmax(0.0, alkalinity_meq - hardness_meq) + salt_meq_l,
+           strong = fmax(0.0, hardness_meq - alkalinity_meq) + salt_meq_l;
 
     water.ca_mg_l = calcium_share * hardness_meq / 2.0 * 40.078;
     water.mg_mg_l = (1.0 - calcium_share) * hardness_meq / 2.0 * 24.305;
@@ -137,8 +150,8 @@ static struct source_water compose(double hardness, double calcium_share, double
 }
 
 /* What nobody measured lies in a range that hangs on the rest of the charge. */
-static void spread_unmeasured(struct water_estimate *estimate, double hardness, double hardness_below, double hardness_above, double alkalinity_below,
-                              double alkalinity_above)
+static void spread_unmeasured(struct water_estimate *estimate, double hardness, double hardness_below, double hardness_above,
+                              double alkalinity_below, double alkalinity_above)
 {
     const struct source_water *water = &estimate->water;
     double strong_meq = water->cl_mg_l / 35.45 + water->so4_mg_l / 48.028;
@@ -160,8 +173,8 @@ static void spread_unmeasured(struct water_estimate *estimate, double hardness, 
     estimate->high.si_mg_l = 10.0;
 }
 
-int water_from_hardness(double hardness_mg_caco3_l, double alkalinity_mg_caco3_l, double ec_ms_cm, double ph, struct water_estimate *estimate,
-                        struct fault *fault)
+int water_from_hardness(double hardness_mg_caco3_l, double alkalinity_mg_caco3_l, double ec_ms_cm, double ph,
+                        struct water_estimate *estimate, struct fault *fault)
 {
     struct water_estimate answer = {.basis = WATER_BY_HARDNESS};
     struct solution solved;
@@ -177,7 +190,8 @@ int water_from_hardness(double hardness_mg_caco3_l, double alkalinity_mg_caco3_l
     if (solve_water(&answer.water, &solved, fault))
         return -1;
     if (ec_ms_cm < 0.85 * solved.ec_ms_cm)
-        return fault_add(fault, FAULT_INPUT, "/ec_ms_cm", "hardness and alkalinity alone conduct %.2f mS/cm, more than the %.2f given: one of them is wrong",
+        return fault_add(fault, FAULT_INPUT, "/ec_ms_cm",
+                         "hardness and alkalinity alone conduct %.2f mS/cm, more than the %.2f given: one of them is wrong",
                          solved.ec_ms_cm, ec_ms_cm);
     high = fmax(1.0, 30.0 * ec_ms_cm);
     for (int round = 0; round < 50 && high - low > 1e-6; round++) {
@@ -197,7 +211,8 @@ int water_from_hardness(double hardness_mg_caco3_l, double alkalinity_mg_caco3_l
     spread_unmeasured(&answer, hardness_mg_caco3_l, 0.95, 1.05, 0.95, 1.05);
     spread_ph(&answer, isnan(ph) ? 7.0 : ph - 0.2, isnan(ph) ? 8.4 : ph + 0.2);
     snprintf(answer.said, sizeof answer.said,
-             "From hardness, alkalinity and EC: calcium and magnesium are shared by habit, the rest is taken for sodium, chloride and sulfate. A full "
+             "From hardness, alkalinity and EC: calcium and magnesium are shared by habit, the rest is taken for sodium, "
+             "chloride and sulfate. A full "
              "analysis would narrow the ranges.");
     *estimate = answer;
     return 0;
@@ -211,7 +226,8 @@ static int check_pad(double value, double low, double high, double most, const c
     if (isnan(value))
         return 0;
     if (!(value >= 0.0 && value <= most && low >= 0.0 && low <= value && high >= value && high <= 2.0 * most))
-        return fault_add(fault, FAULT_INPUT, at, "must be from 0 to %g and between its bounds, was %g in %g to %g", most, value, low, high);
+        return fault_add(fault, FAULT_INPUT, at, "must be from 0 to %g and between its bounds, was %g in %g to %g", most, value,
+                         low, high);
     return 0;
 }
 
@@ -220,9 +236,11 @@ int water_from_strip(const struct water_strip *strip, struct water_estimate *est
     struct water_estimate answer = {.basis = WATER_BY_STRIP};
     struct solution solved;
     double hardness, alkalinity, ph, below, above, alkalinity_below, alkalinity_above, no3_meq;
-    int bad = check_pad(strip->hardness_mg_caco3_l, strip->hardness_low, strip->hardness_high, 2000.0, "/hardness_mg_caco3_l", fault);
+    int bad =
+        check_pad(strip->hardness_mg_caco3_l, strip->hardness_low, strip->hardness_high, 2000.0, "/hardness_mg_caco3_l", fault);
 
-    bad |= check_pad(strip->alkalinity_mg_caco3_l, strip->alkalinity_low, strip->alkalinity_high, 2000.0, "/alkalinity_mg_caco3_l", fault);
+    bad |= check_pad(strip->alkalinity_mg_caco3_l, strip->alkalinity_low, strip->alkalinity_high, 2000.0,
+                     "/alkalinity_mg_caco3_l", fault);
     bad |= check_pad(strip->ph, strip->ph_low, strip->ph_high, 14.0, "/ph", fault);
     bad |= check_pad(strip->no3_mg_l, strip->no3_low, strip->no3_high, 500.0, "/no3_mg_l", fault);
     if (!bad && isnan(strip->hardness_mg_caco3_l) && isnan(strip->alkalinity_mg_caco3_l))
@@ -230,7 +248,8 @@ int water_from_strip(const struct water_strip *strip, struct water_estimate *est
     if (bad)
         return -1;
     hardness = isnan(strip->hardness_mg_caco3_l) ? strip->alkalinity_mg_caco3_l : strip->hardness_mg_caco3_l;
-    alkalinity = isnan(strip->alkalinity_mg_caco3_l) ? 0.8 * hardness : strip->alkalinity_mg_caco3_l; /* mostly bicarbonate; ours */
+    alkalinity =
+        isnan(strip->alkalinity_mg_caco3_l) ? 0.8 * hardness : strip->alkalinity_mg_caco3_l; /* mostly bicarbonate; ours */
     ph = isnan(strip->ph) ? 7.6 : fmin(fmax(strip->ph, 5.0), 9.5);
     no3_meq = isnan(strip->no3_mg_l) ? 0.0 : strip->no3_mg_l / 62.004;
     /* a tenth of the charge as common salt (ours): strips have no pad for it */
@@ -253,7 +272,8 @@ int water_from_strip(const struct water_strip *strip, struct water_estimate *est
     answer.ec_low_ms_cm = solved.ec_ms_cm * fmin(below, alkalinity_below);
     answer.ec_high_ms_cm = solved.ec_ms_cm * (fmax(above, alkalinity_above) + 0.3);
     snprintf(answer.said, sizeof answer.said,
-             "From a test strip: whole classes, and nothing on sodium, chloride or sulfate. Measure the EC, or ask the supplier for an analysis.");
+             "From a test strip: whole classes, and nothing on sodium, chloride or sulfate. Measure the EC, or ask the supplier "
+             "for an analysis.");
     *estimate = answer;
     return 0;
 }
@@ -303,7 +323,8 @@ int water_from_ec(double ec_ms_cm, struct water_estimate *estimate, struct fault
     answer.high.si_mg_l = 10.0;
     spread_ph(&answer, 6.5, 8.5);
     snprintf(answer.said, sizeof answer.said,
-             "From the EC alone: it says how much is dissolved, not what. Hardness could be anything up to the whole of it; at least measure the "
+             "From the EC alone: it says how much is dissolved, not what. Hardness could be anything up to the whole of it; at "
+             "least measure the "
              "alkalinity, which decides the acid.");
     *estimate = answer;
     return 0;
@@ -311,8 +332,8 @@ int water_from_ec(double ec_ms_cm, struct water_estimate *estimate, struct fault
 
 /* -------------------------------------------------------------------------- blends */
 
-int water_blend(const struct source_water *first, const struct source_water *second, double second_share, struct source_water *blend,
-                struct fault *fault)
+int water_blend(const struct source_water *first, const struct source_water *second, double second_share,
+                struct source_water *blend, struct fault *fault)
 {
     struct solution_input given;
     struct solution solved;
@@ -342,15 +363,15 @@ int water_blend(const struct source_water *first, const struct source_water *sec
     return 0;
 }
 
-int water_blend_for(const struct source_water *hard, const struct source_water *soft, double alkalinity_mg_caco3_l, double *soft_share,
-                    struct source_water *blend, struct fault *fault)
+int water_blend_for(const struct source_water *hard, const struct source_water *soft, double alkalinity_mg_caco3_l,
+                    double *soft_share, struct source_water *blend, struct fault *fault)
 {
     double most = hard->alkalinity_mg_caco3_l, least = soft->alkalinity_mg_caco3_l, share;
     struct source_water mixed;
 
     if (!(alkalinity_mg_caco3_l >= least && alkalinity_mg_caco3_l <= most))
-        return fault_add(fault, FAULT_INPUT, "/alkalinity_mg_caco3_l", "must be between those of the two waters, %g and %g mg/L, was %g", least, most,
-                         alkalinity_mg_caco3_l);
+        return fault_add(fault, FAULT_INPUT, "/alkalinity_mg_caco3_l",
+                         "must be between those of the two waters, %g and %g mg/L, was %g", least, most, alkalinity_mg_caco3_l);
     share = most > least ? (most - alkalinity_mg_caco3_l) / (most - least) : 0.0;
     if (water_blend(hard, soft, share, &mixed, fault))
         return -1;

@@ -62,7 +62,8 @@ START_TEST(one_solution)
     qsort(whole_us, rows, sizeof *whole_us, by_size);
     printf("one solution, %zu rows: median %.1f us, slowest %.1f us, %.1f Newton steps on average\n", rows, alone_us[rows / 2],
            alone_us[rows - 1], (double)steps / (double)rows);
-    printf("with the carbonate of its water: median %.1f us, slowest %.1f us (budget 100 us)\n", whole_us[rows / 2], whole_us[rows - 1]);
+    printf("with the carbonate of its water: median %.1f us, slowest %.1f us (budget 100 us)\n", whole_us[rows / 2],
+           whole_us[rows - 1]);
     fflush(stdout);
     ck_assert_double_le(whole_us[rows / 2], 100.0);
 }

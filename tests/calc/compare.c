@@ -14,9 +14,10 @@ static struct compare_request meant(void)
     static const struct {
         const char *id;
         double g_l;
-    } list[] = {{"calcium-nitrate-4h2o", 0.94}, {"potassium-nitrate", 0.51}, {"epsom-salt", 0.49}, {"monopotassium-phosphate", 0.136}};
-    struct compare_request request = {.mix = {.count = COUNT(list), .volume_l = 50.0, .jug_temperature_c = NAN}, .measured_ec_ms_cm = NAN,
-                                      .measured_ph = NAN};
+    } list[] = {
+        {"calcium-nitrate-4h2o", 0.94}, {"potassium-nitrate", 0.51}, {"epsom-salt", 0.49}, {"monopotassium-phosphate", 0.136}};
+    struct compare_request request = {
+        .mix = {.count = COUNT(list), .volume_l = 50.0, .jug_temperature_c = NAN}, .measured_ec_ms_cm = NAN, .measured_ph = NAN};
     struct source_water water = rows_water("medium");
     struct fault fault = {0};
 
@@ -36,7 +37,9 @@ static void measure(struct compare_request *request, const double times[4], doub
 
     solution_scale(&litre, water_strength);
     for (size_t i = 0; i < request->mix.count; i++)
-        ck_assert_int_eq(solution_add_salt(&litre, request->mix.salt[i].salt, times[i] * request->mix.salt[i].grams / (50.0 * volume), &fault), 0);
+        ck_assert_int_eq(
+            solution_add_salt(&litre, request->mix.salt[i].salt, times[i] * request->mix.salt[i].grams / (50.0 * volume), &fault),
+            0);
     litre.gas = open ? SOLUTION_OPEN_AIR : SOLUTION_CLOSED;
     ck_assert_int_eq(solution_solve(&litre, &solved, &fault), 0);
     request->measured_ec_ms_cm = solved.ec_ms_cm;

@@ -72,7 +72,10 @@ START_TEST(limits_within_the_band)
     static const struct {
         const char *name;
         enum solution_mineral mineral;
-    } minerals[] = {{"gypsum", MINERAL_GYPSUM}, {"brushite", MINERAL_BRUSHITE}, {"struvite", MINERAL_STRUVITE}, {"arcanite", MINERAL_ARCANITE}};
+    } minerals[] = {{"gypsum", MINERAL_GYPSUM},
+                    {"brushite", MINERAL_BRUSHITE},
+                    {"struvite", MINERAL_STRUVITE},
+                    {"arcanite", MINERAL_ARCANITE}};
     struct csv csv = csv_read(source_path("fixtures/chemistry/concentrate-limits.csv"));
     double worst = 0.0;
 
@@ -101,11 +104,12 @@ START_TEST(limits_within_the_band)
                 ck_assert_msg(isnan(factor), "row %zu %s: %g in place of never", row + 2, minerals[m].name, factor);
                 continue;
             }
-            ck_assert_msg(factor >= low * 0.99 && factor <= high * 1.01, "row %zu %s: %g is outside %g to %g", row + 2, minerals[m].name, factor,
-                          low, high);
+            ck_assert_msg(factor >= low * 0.99 && factor <= high * 1.01, "row %zu %s: %g is outside %g to %g", row + 2,
+                          minerals[m].name, factor, low, high);
             if (isfinite(printed) && printed > 0.0) {
                 worst = fmax(worst, fabs(factor / printed - 1.0));
-                ck_assert_msg(fabs(factor / printed - 1.0) <= 0.02, "row %zu %s: %g in place of %g", row + 2, minerals[m].name, factor, printed);
+                ck_assert_msg(fabs(factor / printed - 1.0) <= 0.02, "row %zu %s: %g in place of %g", row + 2, minerals[m].name,
+                              factor, printed);
             }
         }
     }
@@ -126,7 +130,8 @@ static size_t stock_with(const struct concentrate *concentrate, const struct con
 
 static void print_stocks(const struct concentrate_request *request, const struct concentrate *concentrate)
 {
-    printf("factor %g (%.1f), one bottle %.1f: %s\n", concentrate->factor, concentrate->factor_exact, concentrate->all_in_one_factor, concentrate->why);
+    printf("factor %g (%.1f), one bottle %.1f: %s\n", concentrate->factor, concentrate->factor_exact,
+           concentrate->all_in_one_factor, concentrate->why);
     for (size_t s = 0; s < concentrate->stocks; s++)
         for (size_t line = 0; line < 6; line++)
             printf("   %s\n", concentrate->stock[s].label[line]);
@@ -183,7 +188,8 @@ START_TEST(no_other_split_is_better)
             ck_assert_int_eq(concentrate_split(&part, &other, &fault), 0);
             factor = fmin(factor, other.all_in_one_factor);
         }
-        ck_assert_msg(factor <= best.factor_exact * 1.011, "split %x reaches %g, the best was %g", held, factor, best.factor_exact);
+        ck_assert_msg(factor <= best.factor_exact * 1.011, "split %x reaches %g, the best was %g", held, factor,
+                      best.factor_exact);
     }
 }
 END_TEST
@@ -224,7 +230,8 @@ START_TEST(solubility_ends_it)
     /* 210 g/kg at 10 C (a chemical supplier's table), a tenth in hand, some 0.93 kg of water in the litre */
     ck_assert_double_eq_tol(concentrate.factor_exact, 0.9 * 210.0 / 2.0 * 0.935, 2.0);
     ck_assert_double_eq(concentrate.factor, 80.0);
-    ck_assert_int_eq(concentrate.stock[0].limit == CONCENTRATE_BY_SOLUBILITY || concentrate.stock[1].limit == CONCENTRATE_BY_SOLUBILITY, 1);
+    ck_assert_int_eq(
+        concentrate.stock[0].limit == CONCENTRATE_BY_SOLUBILITY || concentrate.stock[1].limit == CONCENTRATE_BY_SOLUBILITY, 1);
 }
 END_TEST
 

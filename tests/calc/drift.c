@@ -11,8 +11,8 @@ static struct drift_request request_for(double nh4)
 {
     struct drift_request request = {.volume_l = 100.0, .least_l = 25.0, .points = 16};
     /* invented: a lettuce solution */
-    double ions[ION_COUNT] = {[ION_CA] = 4.0, [ION_MG] = 1.5, [ION_K] = 6.0, [ION_NH4] = nh4, [ION_NO3] = 13.5 + nh4, [ION_SO4] = 1.5,
-                              [ION_PO4] = 1.0, [ION_NA] = 1.0, [ION_CL] = 0.5};
+    double ions[ION_COUNT] = {[ION_CA] = 4.0,  [ION_MG] = 1.5,  [ION_K] = 6.0,  [ION_NH4] = nh4, [ION_NO3] = 13.5 + nh4,
+                              [ION_SO4] = 1.5, [ION_PO4] = 1.0, [ION_NA] = 1.0, [ION_CL] = 0.5};
     struct fault fault = {0};
 
     solution_begin(&request.start, 22.0);

@@ -20,7 +20,10 @@ static void make_blend(void)
         const char *id;
         double mmol_l;
     } parts[] = {
-        {"potassium-nitrate", 2.5696821}, {"monopotassium-phosphate", 1.18382764}, {"potassium-sulfate", 0.0344328903}, {"epsom-salt", 0.29212954},
+        {"potassium-nitrate", 2.5696821},
+        {"monopotassium-phosphate", 1.18382764},
+        {"potassium-sulfate", 0.0344328903},
+        {"epsom-salt", 0.29212954},
     };
     double grams = 0.0;
 
@@ -55,10 +58,12 @@ static struct mixing_request household(const char *water_id, double litres)
     make_blend();
     solution_begin(&request.water, 20.0);
     ck_assert_int_eq(solution_add_water(&request.water, &water, 1.0, &fault), 0);
-    request.salt[0] = (struct mixing_salt){salts_find("calcium-nitrate-double"), grams_of("calcium-nitrate-double", 0.555235267, litres)};
-    request.salt[1] = (struct mixing_salt){&blend, (grams_of("potassium-nitrate", 2.5696821, 1) + grams_of("monopotassium-phosphate", 1.18382764, 1) +
-                                                    grams_of("potassium-sulfate", 0.0344328903, 1) + grams_of("epsom-salt", 0.29212954, 1)) *
-                                                       litres};
+    request.salt[0] =
+        (struct mixing_salt){salts_find("calcium-nitrate-double"), grams_of("calcium-nitrate-double", 0.555235267, litres)};
+    request.salt[1] = (struct mixing_salt){
+        &blend, (grams_of("potassium-nitrate", 2.5696821, 1) + grams_of("monopotassium-phosphate", 1.18382764, 1) +
+                 grams_of("potassium-sulfate", 0.0344328903, 1) + grams_of("epsom-salt", 0.29212954, 1)) *
+                    litres};
     request.salt[2] = (struct mixing_salt){salts_find("epsom-salt"), grams_of("epsom-salt", 1.21720643, litres)};
     return request;
 }
@@ -69,13 +74,17 @@ static struct mixing_request published(const char *water_id, double litres)
         const char *id;
         double mmol_l;
     } salts_of_it[] = {
-        {"calcium-nitrate-4h2o", 5.0}, {"potassium-nitrate", 5.0}, {"epsom-salt", 2.0}, {"monopotassium-phosphate", 1.0},
+        {"calcium-nitrate-4h2o", 5.0},
+        {"potassium-nitrate", 5.0},
+        {"epsom-salt", 2.0},
+        {"monopotassium-phosphate", 1.0},
     };
     struct mixing_request request = household(water_id, litres);
 
     request.count = COUNT(salts_of_it);
     for (size_t i = 0; i < COUNT(salts_of_it); i++)
-        request.salt[i] = (struct mixing_salt){salts_find(salts_of_it[i].id), grams_of(salts_of_it[i].id, salts_of_it[i].mmol_l, litres)};
+        request.salt[i] =
+            (struct mixing_salt){salts_find(salts_of_it[i].id), grams_of(salts_of_it[i].id, salts_of_it[i].mmol_l, litres)};
     return request;
 }
 
@@ -89,7 +98,8 @@ static size_t row_of(const struct csv *csv, const char *id)
     return 0;
 }
 
-static void assert_row(const struct csv *csv, const char *recipe, const char *water_id, const char *path, size_t step, double ph, double ec)
+static void assert_row(const struct csv *csv, const char *recipe, const char *water_id, const char *path, size_t step, double ph,
+                       double ec)
 {
     char id[128];
     size_t row;
@@ -116,10 +126,13 @@ START_TEST(steps_as_computed_elsewhere)
 
         ck_assert_int_eq(mixing_in_order(&request, forward, &mixing, &fault), 0);
         for (size_t n = 0; n < 3; n++) {
-            assert_row(&csv, "household-normal", waters[w], "each-into-the-full-tank", n + 1, mixing.step[n].tank_ph, mixing.step[n].tank_ec_ms_cm);
-            assert_row(&csv, "household-normal", waters[w], "each-in-its-own-jug", n + 1, mixing.step[n].jug_ph, mixing.step[n].jug_ec_ms_cm);
+            assert_row(&csv, "household-normal", waters[w], "each-into-the-full-tank", n + 1, mixing.step[n].tank_ph,
+                       mixing.step[n].tank_ec_ms_cm);
+            assert_row(&csv, "household-normal", waters[w], "each-in-its-own-jug", n + 1, mixing.step[n].jug_ph,
+                       mixing.step[n].jug_ec_ms_cm);
         }
-        assert_row(&csv, "household-normal", waters[w], "all-into-one-jug", 3, mixing.in_one_jug.before.ph, mixing.in_one_jug.before.ec_ms_cm);
+        assert_row(&csv, "household-normal", waters[w], "all-into-one-jug", 3, mixing.in_one_jug.before.ph,
+                   mixing.in_one_jug.before.ec_ms_cm);
         ck_assert_int_eq(mixing_in_order(&request, backward, &mixing, &fault), 0);
         for (size_t n = 0; n < 2; n++)
             assert_row(&csv, "household-normal", waters[w], "reverse-order-into-the-full-tank", n + 1, mixing.step[n].tank_ph,
@@ -203,8 +216,9 @@ END_TEST
 START_TEST(many_salts_go_greedily)
 {
     struct mixing_request request = published("medium", 50.0);
-    static const char *const more[] = {"potassium-sulfate", "ammonium-nitrate", "monoammonium-phosphate", "magnesium-nitrate-6h2o", "potassium-chloride",
-                                       "boric-acid", "iron-dtpa-11", "zinc-sulfate-7h2o"};
+    static const char *const more[] = {"potassium-sulfate",      "ammonium-nitrate",   "monoammonium-phosphate",
+                                       "magnesium-nitrate-6h2o", "potassium-chloride", "boric-acid",
+                                       "iron-dtpa-11",           "zinc-sulfate-7h2o"};
     static struct mixing mixing;
     struct fault fault = {0};
     unsigned seen = 0;

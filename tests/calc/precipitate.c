@@ -58,14 +58,17 @@ END_TEST
  */
 START_TEST(brushite_at_equilibrium)
 {
-    struct solution_input given = ions(25.0, (double[ION_COUNT]){[ION_CA] = 8.0, [ION_NO3] = 12.0, [ION_PO4] = 8.0, [ION_OH] = 3.0, [ION_K] = 7.0});
+    struct solution_input given =
+        ions(25.0, (double[ION_COUNT]){[ION_CA] = 8.0, [ION_NO3] = 12.0, [ION_PO4] = 8.0, [ION_OH] = 3.0, [ION_K] = 7.0});
     struct precipitate precipitate;
     struct fault fault = {0};
     const struct solution *after = &precipitate.after;
 
     ck_assert_int_eq(precipitate_equilibrium(&given, &precipitate, &fault), 0);
     ck_assert_double_gt(precipitate.item[1].mmol_l, 1.0);
-    ck_assert_double_eq_tol(after->log10_activity[SPECIES_CA] + after->log10_activity[SPECIES_HPO4] + 2.0 * after->log10_activity_water, -6.59, 0.003);
+    ck_assert_double_eq_tol(after->log10_activity[SPECIES_CA] + after->log10_activity[SPECIES_HPO4] +
+                                2.0 * after->log10_activity_water,
+                            -6.59, 0.003);
     /* brushite takes the alkaline HPO4-2: what is left is more acid */
     ck_assert_double_lt(after->ph, precipitate.before.ph);
 }
@@ -73,7 +76,8 @@ END_TEST
 
 START_TEST(nothing_falls_out_of_a_thin_solution)
 {
-    struct solution_input given = ions(20.0, (double[ION_COUNT]){[ION_CA] = 4.0, [ION_NO3] = 8.0, [ION_K] = 2.0, [ION_PO4] = 1.0, [ION_CL] = 1.0});
+    struct solution_input given =
+        ions(20.0, (double[ION_COUNT]){[ION_CA] = 4.0, [ION_NO3] = 8.0, [ION_K] = 2.0, [ION_PO4] = 1.0, [ION_CL] = 1.0});
     struct precipitate precipitate;
     struct fault fault = {0};
     char text[200] = "x";

@@ -59,7 +59,8 @@ START_TEST(formulas_add_up)
             ck_assert_msg(ion == ION_CITRATE || ion == ION_NH4 || ion == ION_NO3 || salts[i].ions[ion] == 0.0 ||
                               salts[i].ions[ion] == salts[i].atoms[ion_element[ion]],
                           "%s: %s in ions and formula differ", salts[i].id, ion_key[ion]);
-        ck_assert_msg(salts[i].ions[ION_NH4] + salts[i].ions[ION_NO3] <= salts[i].atoms[ELEMENT_N], "%s: more N in ions", salts[i].id);
+        ck_assert_msg(salts[i].ions[ION_NH4] + salts[i].ions[ION_NO3] <= salts[i].atoms[ELEMENT_N], "%s: more N in ions",
+                      salts[i].id);
     }
 }
 END_TEST

@@ -61,8 +61,8 @@ static void assert_balanced(const struct solution_input *given, const struct sol
     for (int i = 0; i < ION_TOTALS; i++) {
         if (i == ION_C && given->gas == SOLUTION_OPEN_AIR)
             continue;
-        ck_assert_msg(fabs(sum[i] - given->total_mmol_l[i]) <= 1e-7 * given->total_mmol_l[i] + 1e-11, "total %d: %g in place of %g", i, sum[i],
-                      given->total_mmol_l[i]);
+        ck_assert_msg(fabs(sum[i] - given->total_mmol_l[i]) <= 1e-7 * given->total_mmol_l[i] + 1e-11,
+                      "total %d: %g in place of %g", i, sum[i], given->total_mmol_l[i]);
     }
     ck_assert_msg(fabs(alkalinity - given->alkalinity_mmol_l) <= 1e-7 * size + 1e-11, "alkalinity %g in place of %g", alkalinity,
                   given->alkalinity_mmol_l);
@@ -184,6 +184,29 @@ START_TEST(pure_water)
 }
 END_TEST
 
+/* What is told is a range, and never narrower than databases and methods differ: fixtures/chemistry/README.md. */
+START_TEST(ranges_are_told)
+{
+    struct solution_input given;
+    struct solution solved;
+    struct solution_told told;
+    struct fault fault = {0};
+    double ions[ION_COUNT] = {[ION_K] = 5.0, [ION_PO4] = 5.0};
+
+    for (int strong = 0; strong < 2; strong++) {
+        solution_begin(&given, 20.0);
+        ck_assert_int_eq(solution_add_ions(&given, ions, &fault), 0);
+        ck_assert_int_eq(solution_solve(&given, &solved, &fault), 0);
+        solution_told(&solved, &told);
+        ck_assert_double_eq_tol(told.ec_high_ms_cm / told.ec_low_ms_cm, 1.03 / 0.97, 1e-12);
+        ck_assert_double_eq_tol(told.ph_high - told.ph_low, strong ? 0.6 : 0.2, 1e-12);
+        ck_assert_double_eq_tol(told.saturation_within, strong ? 0.3 : 0.1, 1e-12);
+        ck_assert(!told.unbuffered);
+        ions[ION_K] = ions[ION_PO4] = 800.0;
+    }
+}
+END_TEST
+
 /* An analysis that does not balance: alkalinity and pH are believed, the gap is shown. */
 START_TEST(a_water_with_a_hole_in_its_analysis)
 {
@@ -276,7 +299,8 @@ START_TEST(standards_as_measured)
         const char *id = csv_text(&csv, row, 0), *kind = csv_text(&csv, row, csv_column(&csv, "kind"));
         const char *unit = csv_text(&csv, row, csv_column(&csv, "composition_unit"));
         const char *source_id = csv_text(&csv, row, csv_column(&csv, "source_id"));
-        double measured = csv_number(&csv, row, csv_column(&csv, "measured")), ions[ION_COUNT], salt = INFINITY, charge = 0.0, got;
+        double measured = csv_number(&csv, row, csv_column(&csv, "measured")), ions[ION_COUNT], salt = INFINITY, charge = 0.0,
+               got;
         struct solution solved;
 
         if (!strchr(csv_text(&csv, row, csv_column(&csv, "composition")), '{') || isnan(measured))
@@ -325,8 +349,8 @@ START_TEST(standards_as_measured)
             }
         }
     }
-    printf("standards: %zu conductivities, KCl within %.2f %%, other salts within %.2f %%; %zu pH within %.3f\n", judged_ec, 100.0 * worst_kcl,
-           100.0 * worst_ec, judged_ph, worst_ph);
+    printf("standards: %zu conductivities, KCl within %.2f %%, other salts within %.2f %%; %zu pH within %.3f\n", judged_ec,
+           100.0 * worst_kcl, 100.0 * worst_ec, judged_ph, worst_ph);
     ck_assert_uint_gt(judged_ec, 80);
     ck_assert_uint_ge(judged_ph, 4);
     ck_assert_uint_eq(wrong, 0);
@@ -364,8 +388,8 @@ START_TEST(working_solutions_as_measured)
         ck_assert_double_eq_tol(solved.ec_ms_cm / csv_number(&csv, row, csv_column(&csv, "reference_ec25")), 1.0, 0.003);
     }
     qsort(off, csv.rows, sizeof *off, by_size);
-    printf("60 laboratory samples: median EC error %+.2f %%, middle half %+.1f to %+.1f %%\n", 50.0 * (off[29] + off[30]), 100.0 * off[15],
-           100.0 * off[44]);
+    printf("60 laboratory samples: median EC error %+.2f %%, middle half %+.1f to %+.1f %%\n", 50.0 * (off[29] + off[30]),
+           100.0 * off[15], 100.0 * off[44]);
     ck_assert_double_le(fabs(0.5 * (off[29] + off[30])), 0.02);
     csv_free(&csv);
 }
@@ -380,14 +404,20 @@ START_TEST(constants_as_in_the_tables)
         enum solution_species species;
         enum solution_species from;
     } compared[] = {
-        {"H2O = OH- + H+", SPECIES_OH, SPECIES_H},           {"SO4-2 + H+ = HSO4-", SPECIES_HSO4, SPECIES_SO4},
-        {"NH4+ = NH3 + H+", SPECIES_NH3, SPECIES_NH4},       {"H3BO3 = H2BO3- + H+", SPECIES_H2BO3, SPECIES_H3BO3},
-        {"H4SiO4 = H3SiO4- + H+", SPECIES_H3SIO4, SPECIES_H4SIO4}, {"Ca+2 + SO4-2 = CaSO4", SPECIES_CASO4, SPECIES_SO4},
-        {"Mg+2 + SO4-2 = MgSO4", SPECIES_MGSO4, SPECIES_SO4}, {"K+ + SO4-2 = KSO4-", SPECIES_KSO4, SPECIES_SO4},
-        {"PO4-3 + H+ = HPO4-2", SPECIES_HPO4, SPECIES_PO4},  {"CO3-2 + H+ = HCO3-", SPECIES_HCO3, SPECIES_CO3},
+        {"H2O = OH- + H+", SPECIES_OH, SPECIES_H},
+        {"SO4-2 + H+ = HSO4-", SPECIES_HSO4, SPECIES_SO4},
+        {"NH4+ = NH3 + H+", SPECIES_NH3, SPECIES_NH4},
+        {"H3BO3 = H2BO3- + H+", SPECIES_H2BO3, SPECIES_H3BO3},
+        {"H4SiO4 = H3SiO4- + H+", SPECIES_H3SIO4, SPECIES_H4SIO4},
+        {"Ca+2 + SO4-2 = CaSO4", SPECIES_CASO4, SPECIES_SO4},
+        {"Mg+2 + SO4-2 = MgSO4", SPECIES_MGSO4, SPECIES_SO4},
+        {"K+ + SO4-2 = KSO4-", SPECIES_KSO4, SPECIES_SO4},
+        {"PO4-3 + H+ = HPO4-2", SPECIES_HPO4, SPECIES_PO4},
+        {"CO3-2 + H+ = HCO3-", SPECIES_HCO3, SPECIES_CO3},
     };
     static const double temperatures[] = {10.0, 20.0, 25.0, 30.0};
-    static const char *const columns[] = {"log_k_10_phreeqc373", "log_k_20_phreeqc373", "log_k_25_phreeqc373", "log_k_30_phreeqc373"};
+    static const char *const columns[] = {"log_k_10_phreeqc373", "log_k_20_phreeqc373", "log_k_25_phreeqc373",
+                                          "log_k_30_phreeqc373"};
     size_t seen = 0;
 
     for (size_t row = 0; row < csv.rows; row++)
@@ -397,8 +427,8 @@ START_TEST(constants_as_in_the_tables)
             for (size_t t = 0; t < COUNT(temperatures); t++) {
                 double printed = csv_number(&csv, row, csv_column(&csv, columns[t]));
 
-                ck_assert_msg(fabs(solution_log10_k(&solution_species[compared[i].species].constant, temperatures[t] + 273.15) - printed) <=
-                                  0.00051,
+                ck_assert_msg(fabs(solution_log10_k(&solution_species[compared[i].species].constant, temperatures[t] + 273.15) -
+                                   printed) <= 0.00051,
                               "%s at %g C is not %g", compared[i].reaction, temperatures[t], printed);
             }
             seen++;
@@ -415,6 +445,7 @@ int main(void)
 
     tcase_add_test(tcase, bad_input_is_refused);
     tcase_add_test(tcase, pure_water);
+    tcase_add_test(tcase, ranges_are_told);
     tcase_add_test(tcase, a_water_with_a_hole_in_its_analysis);
     tcase_add_test(tcase, ways_in_agree);
     tcase_add_test(tcase, constants_as_in_the_tables);

@@ -12,7 +12,7 @@ static const struct {
     const char *file;
     size_t rows;
 } files[] = {
-    {"solutions-single-salts", 152}, {"solutions-full", 120},     {"solutions-household", 60},   {"solutions-mixes", 30},
+    {"solutions-single-salts", 152}, {"solutions-full", 120},      {"solutions-household", 60},     {"solutions-mixes", 30},
     {"solutions-acid", 66},          {"solutions-dissolving", 60}, {"solutions-concentrates", 120},
 };
 
@@ -26,7 +26,8 @@ enum kind { PH, EC, EC_AT_T, STRENGTH, ALKALINITY, SPECIES, SATURATION, KINDS };
 static const char *const kind_name[KINDS] = {"pH", "EC 25", "EC at T", "I", "alkalinity", "species", "SI"};
 
 /* Notes a deviation; returns whether it is allowed, and prints the row where it is not. */
-static bool within(struct worst *worst, const char *row, const char *what, double got, double printed, double deviation, double allowed)
+static bool within(struct worst *worst, const char *row, const char *what, double got, double printed, double deviation,
+                   double allowed)
 {
     if (!(deviation / allowed <= worst->of_tolerance)) {
         worst->of_tolerance = deviation / allowed;
@@ -70,8 +71,8 @@ static bool row_agrees(const struct csv *csv, size_t row, struct worst worst[KIN
     fine &= within(&worst[EC_AT_T], id, "EC at T", solved.ec_at_temperature_ms_cm, printed,
                    fabs(solved.ec_at_temperature_ms_cm / printed - 1.0), relative);
     printed = csv_number(csv, row, csv_column(csv, "alkalinity_meq_l"));
-    fine &= within(&worst[ALKALINITY], id, "alkalinity", solved.alkalinity_mmol_l, printed, fabs(solved.alkalinity_mmol_l - printed),
-                   0.00002 + 0.001 * fabs(printed));
+    fine &= within(&worst[ALKALINITY], id, "alkalinity", solved.alkalinity_mmol_l, printed,
+                   fabs(solved.alkalinity_mmol_l - printed), 0.00002 + 0.001 * fabs(printed));
     for (size_t column = 0; column < csv->columns; column++) {
         const char *name = csv->cell[column];
 

@@ -45,8 +45,8 @@ static void assert_inside(const struct water_estimate *estimate, const struct so
     };
 
     for (size_t i = 0; i < COUNT(fields); i++)
-        ck_assert_msg(fields[i].low <= fields[i].truth && fields[i].truth <= fields[i].high, "%s: %s %g is outside %g to %g", what, fields[i].name,
-                      fields[i].truth, fields[i].low, fields[i].high);
+        ck_assert_msg(fields[i].low <= fields[i].truth && fields[i].truth <= fields[i].high, "%s: %s %g is outside %g to %g",
+                      what, fields[i].name, fields[i].truth, fields[i].low, fields[i].high);
 }
 
 START_TEST(an_analysis_that_balances)
@@ -93,12 +93,19 @@ START_TEST(found_again_from_less)
     struct water_estimate by_hardness, by_strip, by_ec;
     struct fault fault = {0};
     double hardness = hardness_of(&truth), ec = ec_of(&truth);
-    struct water_strip strip = {.hardness_mg_caco3_l = hardness, .hardness_low = 0.6 * hardness, .hardness_high = 1.5 * hardness,
-                                .alkalinity_mg_caco3_l = truth.alkalinity_mg_caco3_l, .alkalinity_low = 0.6 * truth.alkalinity_mg_caco3_l,
-                                .alkalinity_high = 1.5 * truth.alkalinity_mg_caco3_l, .ph = truth.ph, .ph_low = truth.ph - 0.5,
-                                .ph_high = truth.ph + 0.5, .no3_mg_l = NAN};
+    struct water_strip strip = {.hardness_mg_caco3_l = hardness,
+                                .hardness_low = 0.6 * hardness,
+                                .hardness_high = 1.5 * hardness,
+                                .alkalinity_mg_caco3_l = truth.alkalinity_mg_caco3_l,
+                                .alkalinity_low = 0.6 * truth.alkalinity_mg_caco3_l,
+                                .alkalinity_high = 1.5 * truth.alkalinity_mg_caco3_l,
+                                .ph = truth.ph,
+                                .ph_low = truth.ph - 0.5,
+                                .ph_high = truth.ph + 0.5,
+                                .no3_mg_l = NAN};
 
-    ck_assert_msg(water_from_hardness(hardness, truth.alkalinity_mg_caco3_l, ec, truth.ph, &by_hardness, &fault) == 0, "%s", fault.item[0].detail);
+    ck_assert_msg(water_from_hardness(hardness, truth.alkalinity_mg_caco3_l, ec, truth.ph, &by_hardness, &fault) == 0, "%s",
+                  fault.item[0].detail);
     assert_inside(&by_hardness, &truth, "hardness");
     ck_assert_double_eq_tol(by_hardness.ec_ms_cm, ec, 1e-4);
     ck_assert_double_eq_tol(ec_of(&by_hardness.water), ec, 1e-4);
