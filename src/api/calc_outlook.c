@@ -105,7 +105,7 @@ static const struct field weather_fields[] = {
     NUMBER("solar_mj_m2", AT(solar_mj_m2), FIELD_NULLABLE, 0, 50, "Solar radiation, MJ/m2."),
 };
 #undef AT
-static const struct shape weather_shape = {.name = "WeatherDay", .size = sizeof(struct outlook_weather), .field = weather_fields, .count = COUNT(weather_fields)};
+static const struct shape weather_shape = {.name = "WeatherKnown", .size = sizeof(struct outlook_weather), .field = weather_fields, .count = COUNT(weather_fields)};
 
 #define AT(member) offsetof(struct reading_given, member)
 static const struct field reading_fields[] = {

@@ -9,10 +9,6 @@
 
 #define COUNT(array) (sizeof(array) / sizeof *(array))
 
-/* What a bottle most often holds: concentrated as laboratories buy it (common practice, no source). The answer names it. */
-#define USUAL_ACID REAGENT_PHOSPHORIC
-#define USUAL_STRENGTH_PERCENT 85.0
-
 /* ---- the question, of both ---- */
 
 struct given {
@@ -35,7 +31,7 @@ static const struct field given_fields[] = {
     {"salts", FIELD_LIST, FIELD_REQUIRED, AT(salts), 1, RECIPE_SALTS, .shape = &salt_given_shape, .about = "What is on the shelf."},
     NUMBER(scale_step_g, 0, 0, 1000, "What the scale can tell apart, g; not rounded where left out."),
     NUMBER(ph, FIELD_NULLABLE, 3, 10, "The wished pH; no acid where left out."),
-    {"acid", FIELD_CHOICE, 0, AT(acid), .words = reagent_words, .standard = -1, .about = "What brings it there; phosphoric acid of 85 % where left out."},
+    {"acid", FIELD_CHOICE, 0, AT(acid), .words = reagent_words, .standard = -1, .about = "What brings it there; citric acid, equal weights of acid and water, where left out."},
     NUMBER(strength_percent, 0, 0.1, 100, "Of that bottle, percent of mass."),
     {"temperature_c", FIELD_NUMBER, 0, AT(temperature_c), 0, 40, .standard = 25, .about = "Of the water, C; 25 where left out."},
     /* only of stocks */
@@ -69,8 +65,8 @@ static int request_of(const struct given *given, struct source_water *water, str
         .recipe = {.volume_l = given->volume_l, .count = given->salts.count, .scale_step_g = given->scale_step_g},
         .temperature_c = given->temperature_c,
         .ph = given->ph,
-        .acid = usual ? USUAL_ACID : (enum reagent)given->acid,
-        .strength_percent = usual ? USUAL_STRENGTH_PERCENT : given->strength_percent,
+        .acid = usual ? MIX_USUAL_ACID : (enum reagent)given->acid,
+        .strength_percent = usual ? MIX_USUAL_STRENGTH_PERCENT : given->strength_percent,
     };
     recipe_target_clear(&asked->recipe.target);
     target_from_given(given->target_mg_l, &asked->recipe.target);

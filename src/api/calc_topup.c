@@ -10,8 +10,6 @@
 #include "garden/mix.h"
 
 #define COUNT(array) (sizeof(array) / sizeof *(array))
-#define USUAL_ACID REAGENT_PHOSPHORIC /* as in calc_recipe.c */
-#define USUAL_STRENGTH_PERCENT 85.0
 
 struct given {
     struct vessel_given vessel;
@@ -37,7 +35,7 @@ static const struct field given_fields[] = {
     NUMBER(days_left, FIELD_NULLABLE, 0, 1000, "To harvest."),
     NUMBER(use_l, FIELD_NULLABLE, 0, 100000, "What the plants will still drink until harvest, L."),
     NUMBER(scale_step_g, 0, 0, 1000, "What the scale can tell apart, g; not rounded where left out."),
-    {"acid", FIELD_CHOICE, 0, AT(acid), .words = reagent_words, .standard = -1, .about = "Phosphoric acid of 85 % where left out."},
+    {"acid", FIELD_CHOICE, 0, AT(acid), .words = reagent_words, .standard = -1, .about = "Citric acid, equal weights of acid and water, where left out."},
     NUMBER(strength_percent, 0, 0.1, 100, "Of that bottle, percent of mass."),
     {"temperature_c", FIELD_NUMBER, 0, AT(temperature_c), 0, 40, .standard = 25, .about = "Of the water, C; 25 where left out."},
 };
@@ -146,8 +144,8 @@ int calc_topup_post(struct request *request, struct reply *reply, struct fault *
         .recipe = {.count = given->salts.count, .scale_step_g = given->scale_step_g},
         .temperature_c = given->temperature_c,
         .ph = given->ph,
-        .acid = usual ? USUAL_ACID : (enum reagent)given->acid,
-        .strength_percent = usual ? USUAL_STRENGTH_PERCENT : given->strength_percent,
+        .acid = usual ? MIX_USUAL_ACID : (enum reagent)given->acid,
+        .strength_percent = usual ? MIX_USUAL_STRENGTH_PERCENT : given->strength_percent,
     };
     const struct mix_topup *made;
     struct source_water water;

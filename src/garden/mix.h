@@ -15,6 +15,11 @@
 
 #define MIX_CAUTIONS 24
 
+/* Where nobody chose an acid: it brings no nutrient, so that the recipe stays as it was asked for, and can be made up in a
+ * kitchen from powder and as much water by weight. Ours. */
+#define MIX_USUAL_ACID REAGENT_CITRIC
+#define MIX_USUAL_STRENGTH_PERCENT 50.0
+
 /* A water whose pH was not analysed (NAN) is taken as at rest with outdoor air at 25 C: what standing or aeration brings it to,
  * 5.6 for rain, above 8 for a hard water. Tap water often comes out somewhat below. Ours. -1 with a fault as solution_add_water.
  */
