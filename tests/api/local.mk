@@ -17,6 +17,18 @@ tests_api_bad_bodies_LDADD = $(API_TEST_LDADD)
 TESTS += tests/api/bad_bodies
 EXTRA_DIST += tests/api/bodies.json
 
+check_PROGRAMS += tests/api/routes
+tests_api_routes_SOURCES = tests/api/routes.c tests/api/bodies.c tests/api/bodies.h $(API_TEST_CALLER)
+tests_api_routes_CFLAGS = $(API_TEST_CFLAGS)
+tests_api_routes_LDADD = $(API_TEST_LDADD)
+TESTS += tests/api/routes
+
+check_PROGRAMS += tests/api/calc
+tests_api_calc_SOURCES = tests/api/calc.c $(API_TEST_CALLER)
+tests_api_calc_CFLAGS = $(API_TEST_CFLAGS)
+tests_api_calc_LDADD = $(API_TEST_LDADD)
+TESTS += tests/api/calc
+
 check_PROGRAMS += tests/api/shelf
 tests_api_shelf_SOURCES = tests/api/shelf.c $(API_TEST_CALLER)
 tests_api_shelf_CFLAGS = $(API_TEST_CFLAGS)
