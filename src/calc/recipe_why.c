@@ -189,14 +189,27 @@ static void why_over(const struct recipe_rows *rows, const struct recipe *recipe
 
 /* ------------------------------------------------------------------------- mend */
 
-/* A salt of the table that a grower may be told to buy: nothing that moves the pH by itself, and nothing that hardly
- * dissolves.
+/* A salt of sodium or chloride fits a trace element, where grams do not matter; for main elements the crop would be left
+ * with the rest.
+ */
+static bool leaves_salt_behind(const struct salt *salt)
+{
+    for (int e = ELEMENT_FE; e <= ELEMENT_MO; e++)
+        if (holds(salt, (enum element)e))
+            return false;
+    return salt->atoms[ELEMENT_NA] > 0.0 || salt->atoms[ELEMENT_CL] > 0.0;
+}
+
+/* A salt of the table that a grower may be told to buy: nothing that moves the pH by itself, hardly dissolves, or leaves
+ * sodium or chloride behind.
  */
 static bool may_mend(const struct recipe_rows *rows, const struct salt *salt)
 {
     if (salt->ions[ION_H] != 0.0 || salt->ions[ION_OH] != 0.0 || salt->ions[ION_CITRATE] != 0.0 || salt->ions[ION_C] != 0.0)
         return false;
     if (salt->solubility[0].g_per_kg_water > 0.0 && salt->solubility[0].g_per_kg_water < 10.0)
+        return false;
+    if (leaves_salt_behind(salt))
         return false;
     for (size_t j = 0; j < rows->request->count; j++)
         if (salt_of(rows, j) == salt || strcmp(salt_of(rows, j)->id, salt->id) == 0)
@@ -264,8 +277,20 @@ static void look(const struct recipe_rows *rows, const struct recipe *recipe, st
         consider(menders, overall.best[i].salt, overall.best[i].promise);
 }
 
-/* Solves with the salt added, and takes note where that is better than what was found before. */
-static void try_mender(const struct recipe_rows *rows, const struct salt *salt, struct recipe *recipe)
+/* Of two salts that bring an element home the one that is better for the whole recipe; else the one that brings it nearer. */
+static bool mends_better(double off, double deviation, const struct recipe_short *item, double best_deviation)
+{
+    if (!item->mend)
+        return true;
+    if (fabs(off) <= RECIPE_OFF_PERCENT && fabs(item->mend_off_percent) <= RECIPE_OFF_PERCENT)
+        return deviation < best_deviation;
+    return fabs(off) < fabs(item->mend_off_percent);
+}
+
+/* Solves with the salt added, and takes note where that is better than what was found before; best_deviation goes with the
+ * mend of each short.
+ */
+static void try_mender(const struct recipe_rows *rows, const struct salt *salt, struct recipe *recipe, double *best_deviation)
 {
     struct nnls problem = rows->problem;
     struct nnls_solution solution;
@@ -297,9 +322,10 @@ static void try_mender(const struct recipe_rows *rows, const struct salt *salt, 
             mg_l += solution.x[j] * recipe_mg_l_per_g(rows, salt_of(rows, j), item->element);
         mg_l += solution.x[added] * recipe_mg_l_per_g(rows, salt, item->element);
         off = 100.0 * (mg_l / rows->request->target.mg_l[item->element] - 1.0);
-        if (fabs(off) < 0.5 * fabs(item->off_percent) && (!item->mend || fabs(off) < fabs(item->mend_off_percent))) {
+        if (fabs(off) < 0.5 * fabs(item->off_percent) && mends_better(off, deviation, item, best_deviation[k])) {
             item->mend = salt;
             item->mend_off_percent = off;
+            best_deviation[k] = deviation;
         }
     }
 }
@@ -323,7 +349,7 @@ static void list_shorts(struct recipe *recipe)
 void recipe_explain(const struct recipe_rows *rows, struct recipe *recipe)
 {
     struct menders menders;
-    double residual[NNLS_ROWS];
+    double residual[NNLS_ROWS], best_deviation[ELEMENT_NUTRIENTS];
     bool helpless = true; /* what is off is off by rounding alone: no salt helps */
 
     for (size_t i = 0; i < rows->problem.rows; i++) {
@@ -347,7 +373,7 @@ void recipe_explain(const struct recipe_rows *rows, struct recipe *recipe)
     look(rows, recipe, &menders);
     recipe->mend_deviation = 0.8 * recipe_deviation(rows, rows->solution.residual); /* a fifth nearer, or it is not worth buying: ours */
     for (size_t i = 0; i < menders.count; i++)
-        try_mender(rows, menders.best[i].salt, recipe);
+        try_mender(rows, menders.best[i].salt, recipe, best_deviation);
     if (!recipe->mend)
         recipe->mend_deviation = recipe->deviation;
 }

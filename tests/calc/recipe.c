@@ -483,6 +483,31 @@ START_TEST(more_would_bring_too_much)
 }
 END_TEST
 
+/* Phosphorus could come from a sodium, a potassium or an ammonium salt; nobody is told to buy sodium, or to pass the limit
+ * on ammonium.
+ */
+START_TEST(what_mends_does_no_other_harm)
+{
+    struct recipe_request request = request_of(95, 0.1);
+    const struct recipe_short *item;
+    struct recipe recipe;
+
+    request.target.mg_l[ELEMENT_N] = 150;
+    request.target.mg_l[ELEMENT_P] = 31;
+    request.target.mg_l[ELEMENT_K] = 210;
+    request.target.mg_l[ELEMENT_CA] = 90;
+    request.target.n_nh4_max_mg_l = 8;
+    put(&request, "calcium-nitrate-double", NAN);
+    put(&request, "potassium-nitrate", NAN);
+    recipe = made(&request);
+    item = short_of(&recipe, ELEMENT_P);
+    ck_assert_int_eq(item->why, RECIPE_NO_SALT);
+    ck_assert_str_eq(item->mend->id, "monopotassium-phosphate");
+    ck_assert_double_le(fabs(item->mend_off_percent), RECIPE_OFF_PERCENT);
+    ck_assert_ptr_eq(recipe.mend, item->mend);
+}
+END_TEST
+
 START_TEST(a_coarse_scale_is_told_as_the_reason)
 {
     struct recipe_request request = request_of(10, 1.0);
@@ -607,6 +632,7 @@ int main(void)
     tcase_add_test(tcase, rounding_keeps_to_what_there_is);
     tcase_add_test(tcase, reasons_are_told);
     tcase_add_test(tcase, more_would_bring_too_much);
+    tcase_add_test(tcase, what_mends_does_no_other_harm);
     tcase_add_test(tcase, a_coarse_scale_is_told_as_the_reason);
     tcase_add_test(tcase, weights_decide_between_elements);
     tcase_add_test(tcase, an_element_that_is_not_wanted_is_kept_out);
