@@ -180,7 +180,7 @@ int outlook_check(const struct outlook_given *given, const struct levels *levels
 /* ---------------------------------------------------------------- figures */
 
 #define VIGOUR_SPREAD 0.5   /* of its logarithm, by crop and grower: ours, wide */
-#define PACE_SPREAD 0.34    /* ours */
+#define PACE_SPREAD 0.45    /* ours */
 #define SIZE_SPREAD 1.2     /* of z at planting: seedlings of 1 to 3 weeks, ours */
 #define VIGOUR_WANDER 0.027 /* a root of day, relative: what the growth law gets wrong, ours, by the simulator's coverage */
 #define SEASON_SPREAD 0.07  /* a month as a whole against its normal, ours */

@@ -11,6 +11,9 @@
 #define TOO_FAR_ALONE 16.0 /* most that one reading may count against a candidate: the square of 4 */
 #define PILOT_WANDER 0.12  /* the first pass lets vigour wander more: it judges readings, not plants */
 #define PILOT_SPREAD 1.2
+#define NOISE_FAITH 6.0 /* readings: ours */
+#define NOISE_DAYS 9.0 /* between a reading's neighbours, most */
+#define NOISE_MOST 9.0 /* three times the usual noise, squared */
 #define RAIN_MOST_MM 60.0  /* a last, unconfirmed rise up to this is taken for water, more for a slip: ours */
 
 static double squared(double x)
@@ -306,6 +309,40 @@ static void judge_added(const struct levels *levels, const struct belief *belief
     report(outlook, added, OUTLOOK_ADDED_OTHER, litres_to_mm(levels, added->after_l - off, added->after_l));
 }
 
+/* How steady is this hand? Each reading against the straight line between its neighbours, beside what noise and the days'
+ * own spread make of it; six readings' worth of faith in the usual noise. Scales the noise of all readings.
+ */
+static void learn_noise(const struct sums *sums, double vigour, struct event *event, size_t count)
+{
+    const struct event *last[2] = {NULL, NULL};
+    double seen = NOISE_FAITH, off = NOISE_FAITH, times;
+
+    for (size_t i = 0; i < count; i++) {
+        if (event[i].what == EVENT_SKIP)
+            continue;
+        if (event[i].kind == EVENT_ADDED || event[i].what == EVENT_RESET)
+            last[0] = last[1] = NULL;
+        if (event[i].kind == EVENT_ADDED)
+            continue;
+        if (last[0] && event[i].t - last[0]->t <= NOISE_DAYS && event[i].t > last[1]->t && last[1]->t > last[0]->t) {
+            double before = last[1]->t - last[0]->t, after = event[i].t - last[1]->t, part = before / (before + after);
+            struct stretch stretch = stretch_between(sums, last[0]->t, event[i].t);
+            double e = last[1]->volume_l - (1.0 - part) * last[0]->volume_l - part * event[i].volume_l;
+            double noise = squared(last[1]->noise_l) * (1.0 + squared(part) + squared(1.0 - part));
+            double days = squared(vigour) * stretch.day_spread * part * (1.0 - part);
+
+            off += fmin(squared(e) / (noise + days), NOISE_MOST);
+            seen += 1.0;
+        }
+        last[0] = last[1];
+        last[1] = &event[i];
+    }
+    times = sqrt(fmax(fmin(off / seen, NOISE_MOST), 0.5));
+    for (size_t i = 0; i < count; i++)
+        if (event[i].kind == EVENT_READING)
+            event[i].noise_l *= times;
+}
+
 /* Read and topped up in the same minute: which came first? Whatever fits. */
 static void order_of_one_minute(const struct belief *belief, struct event *event, size_t count, size_t at)
 {
@@ -343,4 +380,5 @@ void learn_surprises(const struct outlook_given *given, const struct world *worl
         if (event[i].what != EVENT_SKIP)
             was = belief;
     }
+    learn_noise(&sums, fmax(was.vigour, VIGOUR_LEAST), event, count);
 }

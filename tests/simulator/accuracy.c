@@ -5,6 +5,7 @@
 #include "calc/vessel.h"
 
 #include <math.h>
+#include <stdbool.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -191,6 +192,44 @@ static void ask_at(const struct sim_tank *tank, int lead, struct tally *tally, s
         note_worst(accuracy, tank, &outlook, off, seed);
 }
 
+/* Which of the slips and silent waterings are told, and what is told besides. */
+static void count_surprises(const struct sim_tank *tank, struct accuracy *accuracy)
+{
+    static struct question question;
+    static struct outlook outlook;
+    bool true_one[OUTLOOK_SURPRISES] = {false};
+
+    ask(tank, tank->low_day, &question);
+    if (outlook_make(&question.given, &outlook, NULL))
+        return;
+    accuracy->readings += (int)question.given.reading_count;
+    for (size_t i = 0; i < question.given.reading_count; i++) {
+        bool found = false;
+
+        if (fabs(tank->slip_mm[i]) <= 15.0)
+            continue;
+        for (size_t s = 0; s < outlook.surprise_count; s++)
+            if (outlook.surprise[s].at_ms == question.reading[i].at_ms)
+                found = true_one[s] = true;
+        accuracy->slips++;
+        accuracy->slips_found += found;
+    }
+    if (tank->unlogged_day >= 0 && tank->unlogged_day < tank->low_day - 2) {
+        bool found = false;
+
+        for (size_t s = 0; s < outlook.surprise_count && !found; s++) {
+            double after = days_and_fraction(outlook.surprise[s].at_ms) - question.planting.on - tank->unlogged_day;
+
+            if (after >= 0.0 && after < 7.0 && outlook.surprise[s].why == OUTLOOK_RISE)
+                found = true_one[s] = true;
+        }
+        accuracy->waterings++;
+        accuracy->waterings_found += found;
+    }
+    for (size_t s = 0; s < outlook.surprise_count; s++)
+        accuracy->false_alarms += !true_one[s];
+}
+
 void accuracy_measure(const struct sim_place *const *place, size_t places, int tanks, uint64_t seed, struct accuracy *accuracy)
 {
     static struct sim_tank tank;
@@ -207,6 +246,7 @@ void accuracy_measure(const struct sim_place *const *place, size_t places, int t
         accuracy->tanks++;
         for (int lead = 0; lead < ACCURACY_LEADS; lead++)
             ask_at(&tank, lead, &tally, accuracy, one);
+        count_surprises(&tank, accuracy);
     }
     for (int lead = 0; lead < ACCURACY_LEADS; lead++) {
         int n = tally.count[lead];
@@ -234,6 +274,8 @@ void accuracy_print(const char *title, const struct accuracy *accuracy)
         printf("  %4d  %5d  %7.1f days  %5.2f  %7.1f  %+10.1f days  %8.1f %%  %4.1f %%  %4.1f %%\n", accuracy_lead_days[lead], at->asked,
                at->error_days, at->mean_days, at->by_hand_days, at->bias_days, at->inside_percent, at->early_percent, at->late_percent);
     }
+    printf("  of %d readings %d slips, %d told; %d silent waterings, %d told; %d false alarms\n", accuracy->readings, accuracy->slips,
+           accuracy->slips_found, accuracy->waterings, accuracy->waterings_found, accuracy->false_alarms);
     for (int i = 0; i < 3; i++)
         if (accuracy->worst[i].error_days > 0.0)
             printf("  most wrong 14 days ahead: %s (seed %llu)\n", accuracy->worst[i].text,

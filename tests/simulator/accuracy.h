@@ -25,6 +25,10 @@ struct accuracy {
         char text[200];
         double error_days;
     } worst[3]; /* at a lead of 14 days */
+    /* Asked once more with the whole notebook: */
+    int readings, slips, slips_found; /* slips of more than 15 mm */
+    int waterings, waterings_found;   /* that nobody wrote down, 8 to 25 mm */
+    int false_alarms;                 /* surprises that are neither */
 };
 
 /* Draws tanks from the seed on, over these places in turn (and indoors, one in five), until `tanks` of them ran low between

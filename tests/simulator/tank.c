@@ -157,7 +157,7 @@ static double thirst_mm(const struct truth *truth, double t_c, double vapour_kpa
 
 static void write_down(struct sim_tank *tank, struct dice *dice, double t, double level_mm)
 {
-    double read = floor(level_mm + 2.0 * dice_normal(dice) + 0.5);
+    double read = floor(level_mm + 2.0 * dice_normal(dice) + 0.5), meant = read;
 
     if (tank->reading_count == SIM_READINGS)
         return;
@@ -167,6 +167,7 @@ static void write_down(struct sim_tank *tank, struct dice *dice, double t, doubl
         read = dice_of(dice, 2) ? whole / 100 * 100 + whole % 10 * 10 + whole / 10 % 10 : whole * 10 + whole % 10;
     }
     read = fmin(fmax(read, 0.0), 2999.0);
+    tank->slip_mm[tank->reading_count] = read - meant;
     tank->reading_t[tank->reading_count] = t;
     tank->reading_mm[tank->reading_count++] = read;
 }
@@ -266,7 +267,7 @@ void sim_tank_draw(struct sim_tank *tank, const struct sim_place *place, uint64_
     }
     level = tank->start_mm + dice_normal(&dice) * 1.5;
     volume = litres(tank, level);
-    tank->low_day = tank->last_meddling = -1;
+    tank->low_day = tank->last_meddling = tank->unlogged_day = -1;
     for (int i = 0; i < SIM_TANK_DAYS; i++) {
         struct sim_day air;
         double before = level, mm, mean;
@@ -299,7 +300,7 @@ void sim_tank_draw(struct sim_tank *tank, const struct sim_place *place, uint64_
         volume += truth.catch_share * air.rain_mm * plan_m2;
         if (i == unlogged_day) {
             volume += dice_even(&dice, 8, 25) * surface_l_mm(tank, level);
-            tank->last_meddling = i;
+            tank->last_meddling = tank->unlogged_day = i;
         }
         volume = fmax(fmin(volume, litres(tank, tank->height_mm)), 0.0);
         level = level_of(tank, volume, level);

@@ -37,6 +37,8 @@ struct sim_tank {
     /* What was written down; times in days since planting. */
     int reading_count;
     double reading_t[SIM_READINGS], reading_mm[SIM_READINGS];
+    double slip_mm[SIM_READINGS]; /* how far the thumb slipped; mostly 0 */
+    int unlogged_day; /* someone watered and wrote nothing down; -1: no one did */
     int added_count;
     double added_t[8], added_l[8];
     int cut_count;
