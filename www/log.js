@@ -225,7 +225,7 @@ export async function openLog(kind, tank, garden, { prefill = {}, amends = null,
   } }) : null;
   const submit = el('button', { type: 'submit', class: 'main', text: say(amends ? 'log.save.change' : `log.save.${kind}`) });
 
-  const formNode = el('form', { action: '/plain/log', method: 'post', novalidate: true },
+  const formNode = el('form', { novalidate: true },
     el('h2', { id: 'log-title', text: say(amends ? 'log.change' : `act.${kind}`) }), el('p', { class: 'where', text: tank.name }), takeBackButton,
     form.noteFirst ? note.node : null, form.nodes,
     el('details', { class: 'more', open: Boolean(amends) }, el('summary', { text: say(form.noteFirst ? 'log.more.time' : 'log.more') }), form.noteFirst ? null : note.node, when.node), general,
