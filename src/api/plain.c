@@ -498,6 +498,23 @@ static int entry_of(const struct page *page, const struct plain_form *form, stru
     return fault->count ? -1 : 0;
 }
 
+/* A form sent twice carries the same id, but the clock has gone on: it keeps the moment of the first. */
+static int keep_moment(struct request *request, struct entry *entry, struct fault *fault)
+{
+    struct store *store = request->service->garden->store;
+    struct db *db = store_read(store, fault);
+    struct entry stored;
+    int found;
+
+    if (!db)
+        return -1;
+    found = entries_one(db, entry->id, &stored, request->arena, fault);
+    store_done(store, db);
+    if (found == 1)
+        entry->at_ms = stored.at_ms;
+    return found < 0 ? -1 : 0;
+}
+
 /* POST /plain/log: logs one entry and goes back to the tank; a form that cannot be used comes back with the reason. */
 int plain_log_post(struct request *request, struct reply *reply, struct fault *fault)
 {
@@ -511,7 +528,7 @@ int plain_log_post(struct request *request, struct reply *reply, struct fault *f
 
     if (garden_settings(request->service->garden, &garden, request->arena, fault))
         return -1;
-    if (entry_of(&page, form, &entry, &refused) ||
+    if (entry_of(&page, form, &entry, &refused) || keep_moment(request, &entry, &refused) ||
         garden_log(request->service->garden, &request->who, &entry, &stored, &stored_before, request->arena, &refused)) {
         if (refused.code == FAULT_INPUT)
             return tell_tank(request, reply, form->tank, &refused, fault);

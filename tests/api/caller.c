@@ -8,6 +8,7 @@
 #include <string.h>
 
 #include "api/routes.h"
+#include "garden/clock.h"
 #include "garden_file.h"
 
 void caller_open(struct caller *caller, const char *name)
@@ -64,7 +65,13 @@ json_t *caller_ask(struct caller *caller, const struct asking *asking)
 
     request.path = arena_format(&arena, "%.*s", (int)length, asking->path);
     request.query = asking->path[length] ? asking->path + length + 1 : "";
-    api_answer(&request, &reply);
+    if (asking->who) {
+        request.who = *asking->who;
+        request.now_ms = clock_now_ms();
+        api_answer_as(&request, &reply);
+    } else {
+        api_answer(&request, &reply);
+    }
     caller->status = reply.status ? reply.status : 200;
     keep_headers(caller, &reply);
     free(caller->bytes);

@@ -27,6 +27,7 @@ json_t *caller_send(struct caller *caller, const char *method, const char *path,
 
 /* Everything that can be said in one request; what is NULL or 0 is as caller_send has it. */
 struct asking {
+    const struct who *who; /* asked from within by this member; NULL: as the request itself shows */
     const char *method, *path, *body; /* the body may hold NULs */
     size_t length;
     const char *content_type, *origin, *sec_fetch_site, *if_none_match;

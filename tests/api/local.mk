@@ -29,6 +29,12 @@ tests_api_calc_CFLAGS = $(API_TEST_CFLAGS)
 tests_api_calc_LDADD = $(API_TEST_LDADD)
 TESTS += tests/api/calc
 
+check_PROGRAMS += tests/api/log
+tests_api_log_SOURCES = tests/api/log.c $(API_TEST_CALLER)
+tests_api_log_CFLAGS = $(API_TEST_CFLAGS)
+tests_api_log_LDADD = $(API_TEST_LDADD)
+TESTS += tests/api/log
+
 check_PROGRAMS += tests/api/shelf
 tests_api_shelf_SOURCES = tests/api/shelf.c $(API_TEST_CALLER)
 tests_api_shelf_CFLAGS = $(API_TEST_CFLAGS)
