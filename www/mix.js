@@ -44,7 +44,7 @@ function drawAsk() {
   const choices = shelf.salts.filter((salt) => !(salt.hazards || []).some((hazard) => ['acid', 'acid_mild', 'alkali'].includes(hazard)));
   const usual = usualSalts(choices);
   const option = (salt) => ({ value: salt.id, label: saltName(salt) });
-  const volume = numberField({ label: say('mix.volume'), quantity: 'volume', garden, value: tank ? startVolume(tank) : null, least: 0.1, most: 10000, required: true, big: true });
+  const volume = numberField({ label: say('mix.volume'), quantity: 'volume', garden, value: Number(asked('volume')) || (tank ? startVolume(tank) : null), least: 0.1, most: 10000, required: true, big: true });
   fields = {
     tank: selectField({ label: say('mix.tank'), value: tank?.id ?? '', options: [{ value: '', label: say('mix.tank.none') }, ...shelf.tanks.map((one) => ({ value: one.id, label: one.name }))],
       onchange: (id) => { const one = shelf.tanks.find((t) => t.id === id); if (one) volume.set(startVolume(one)); } }),
@@ -54,9 +54,11 @@ function drawAsk() {
     salts: boxesField({ label: say('mix.salts'), chosen: usual.map((salt) => salt.id), options: usual.map(option) }),
     others: boxesField({ label: say('mix.salts.others'), chosen: [], options: choices.filter((salt) => !usual.includes(salt)).map(option) }),
     scale: selectField({ label: say('mix.scale'), value: own.get('mix.scale') ?? '0.1', options: ['0.01', '0.1', '0.5', '1', '5'].map((step) => ({ value: step, label: format('mass', Number(step), { mass_unit: 'g' }, 2) })) }),
+    share: numberField({ label: say('mix.share'), quantity: 'percent', garden, value: Number(asked('share')) * 100 || 100, least: 5, most: 150, required: true }),
     ph: numberField({ label: say('mix.ph'), quantity: 'ph', garden, value: null, least: 4, most: 8, hint: say('mix.ph.hint') }),
   };
-  byId('ask-fields').replaceChildren(fields.tank.node, fields.volume.node, fields.water.node, fields.target.node, fields.salts.node,
+  const topUp = asked('as') === 'top-up';
+  fill(byId('ask-fields'), fields.tank.node, topUp ? el('p', { text: say('mix.topup') }) : null, fields.volume.node, topUp ? fields.share.node : null, fields.water.node, fields.target.node, fields.salts.node,
     details(say('mix.salts.more'), fields.others.node), details(say('mix.more'), fields.scale.node, fields.ph.node));
   if (!shelf.targets.length) status('failed', say('mix.no.targets'));
 }
@@ -66,8 +68,12 @@ function startVolume(tank) {
   return vessel?.start_volume_l ? Math.round(vessel.start_volume_l * 10) / 10 : null;
 }
 
-/* A bag of our own is told by its label, a built-in salt by its name. */
-const saltAsked = (salt) => (salt.builtin || !salt.label ? { salt: salt.id } : { name: salt.id, label: salt.label });
+/* A bag of our own is told by its label, a built-in salt by its id. What comes back is named as it was asked for. */
+const askedName = (salt) => (salt.builtin || !salt.label || shelf.salts.filter((one) => one.name === salt.name).length > 1 ? salt.id : salt.name);
+const saltAsked = (salt) => (salt.builtin || !salt.label ? { salt: salt.id } : { name: askedName(salt), label: salt.label });
+
+/* A top-up may be weaker than the target: every element by the same share. */
+const weaker = (mg_l, share) => Object.fromEntries(Object.entries(mg_l).map(([part, value]) => [part, value * share]));
 
 async function compute(event) {
   event.preventDefault();
@@ -82,15 +88,16 @@ async function compute(event) {
   for (const name of ['water', 'target', 'scale', 'tank']) own.set(`mix.${name}`, values[name] ?? null);
   const water = shelf.waters.find((one) => one.id === values.water);
   const target = shelf.targets.find((one) => one.id === values.target);
-  const question = { volume_l: values.volume, target_mg_l: target.mg_l, salts: salts.map(saltAsked), scale_step_g: Number(values.scale), ...(water ? { water: onlyKnown(water, WATER_FIELDS) } : {}), ...(values.ph ? { ph: values.ph } : {}) };
+  const wanted = weaker(target.mg_l, values.share / 100);
+  const question = { volume_l: values.volume, target_mg_l: wanted, salts: salts.map(saltAsked), scale_step_g: Number(values.scale), ...(water ? { water: onlyKnown(water, WATER_FIELDS) } : {}), ...(values.ph ? { ph: values.ph } : {}) };
   const button = byId('compute');
   button.disabled = true;
   status('loading', say('mix.working'));
   try {
     const recipe = await send('POST', 'calc/recipe', question);
     status('');
-    sheet = { key: uuid7(), at: utc(), tank: values.tank ?? null, tank_name: shelf.tanks.find((one) => one.id === values.tank)?.name ?? null, volume_l: values.volume, water: values.water ?? null, target: values.target,
-      target_mg_l: target.mg_l, recipe, names: Object.fromEntries(salts.map((salt) => [salt.id, saltName(salt)])), notes: Object.fromEntries(salts.map((salt) => [salt.id, saltCautions(salt)])), step: -1, weighed: [], measured: {} };
+    sheet = { key: uuid7(), kind: asked('as') === 'top-up' ? 'top-up' : 'fill', at: utc(), tank: values.tank ?? null, tank_name: shelf.tanks.find((one) => one.id === values.tank)?.name ?? null, volume_l: values.volume, water: values.water ?? null, target: values.target,
+      target_mg_l: wanted, recipe, salts: Object.fromEntries(salts.map((salt) => [askedName(salt), { id: salt.id, name: saltName(salt), notes: saltCautions(salt) }])), step: -1, weighed: [], measured: {} };
     drawRecipe();
   } catch (error) {
     const left = error instanceof Problem ? placeFaults(error, fields) : [];
@@ -102,7 +109,7 @@ async function compute(event) {
 
 /* --- the recipe, as a whole ------------------------------------------------------------------- */
 
-const nameOf = (id) => sheet.names[id] ?? id;
+const nameOf = (asked_) => sheet.salts[asked_]?.name ?? saltName({ id: asked_, name: asked_ });
 const element = (name) => say(`element.${name}`);
 
 /* Acts at the scale, in order: salts with grams, then acid. */
@@ -120,8 +127,16 @@ function only(part) {
 
 const cautions = (list) => list.filter(Boolean).map((text) => el('div', { class: 'caution' }, el('p', {}, el('strong', { text: say('caution') }), ' ', text)));
 
-/* What the daemon says in its own words may be a text or {text}; a word of ours wins. */
-const said = (item) => (typeof item === 'string' ? (hasWord(`mix.says.${item}`) ? say(`mix.says.${item}`) : item) : item?.text ?? item?.detail ?? '');
+/* Cautions that the daemon words itself are English. */
+const foreign = (list) => (list || []).map((text) => el('div', { class: 'caution', lang: 'en' }, el('p', { text })));
+
+/* Why an element is off: from the reason where we have words for it, else as the daemon says it. */
+function shortSentence(one) {
+  const key = `short.${one.reason}`;
+  const off = say(one.off_percent < 0 ? 'short.less' : 'short.more', { percent: formatNumber(Math.abs(one.off_percent), 0) });
+  const because = hasWord(key) ? say(key, { salt: one.salt ? nameOf(one.salt) : '', other: one.other ? element(one.other) : '' }) : one.why;
+  return `${element(one.element)}: ${off} ${because}${one.mend ? ` ${say('short.mend', { salt: nameOf(one.mend) })}` : ''}`;
+}
 
 function drawRecipe() {
   const { recipe } = sheet;
@@ -134,14 +149,14 @@ function drawRecipe() {
     el('p', { class: 'ask', text: say('mix.for', { volume: format('volume', sheet.volume_l, garden), tank: sheet.tank_name ?? say('mix.bucket') }) }),
     table(say('mix.weigh'), [say('mix.order'), say('mix.salt'), say('mix.grams')], stepsOf(recipe).filter((step) => step.salt).map((step, i) => [String(i + 1), nameOf(step.salt), format('mass', step.grams, garden, garden.mass_unit === 'oz' ? 3 : 2)])),
     acidNode(recipe), predicted ? el('p', { text: say('mix.predicted', { what: predicted }) }) : null,
-    ...(recipe.short?.length ? [el('h3', { text: say('mix.short') }), el('ul', {}, recipe.short.map((one) => el('li', { text: `${element(one.element)}: ${said(one.why)}` })))] : []),
-    ...cautions((recipe.cautions || []).map(said)),
+    ...(recipe.short?.length ? [el('h3', { text: say('mix.short') }), el('ul', {}, recipe.short.map((one) => el('li', { text: shortSentence(one) })))] : []),
+    ...foreign(recipe.cautions),
     details(say('mix.delivers'), table(say('mix.delivers'), [say('mix.element'), say('mix.wanted'), say('mix.gets'), say('mix.off')], rows)));
 }
 
 function acidNode(recipe) {
   if (!recipe.acid || !(recipe.acid.ml > 0)) return null;
-  return el('div', {}, el('p', { text: say('mix.acid', { ml: format('acid', recipe.acid.ml, garden) }) }), ...cautions([say('caution.acid'), ...(recipe.acid.cautions || []).map(said)]));
+  return el('div', {}, el('p', { text: say('mix.acid', { ml: format('acid', recipe.acid.ml, garden) }) }), ...cautions([say('caution.acid')]), ...foreign(recipe.acid.cautions?.slice(1)));
 }
 
 /* --- the worksheet ---------------------------------------------------------------------------- */
@@ -160,12 +175,12 @@ async function drawStep() {
   byId('sheet-title').textContent = say('mix.step', { i: sheet.step + 1, of: steps.length });
   const sum = sheet.weighed.reduce((all, one) => all + (one?.grams ?? 0), 0);
   fill(byId('sheet-body'),
-    el('p', { class: 'ask', text: salt ?? (hasWord(`mix.do.${step.do}`) ? say(`mix.do.${step.do}`) : said(step.do)) }),
+    el('p', { class: 'ask', text: salt ?? step.do }),
     salt ? el('p', { class: 'grams', text: format('mass', step.grams, garden, garden.mass_unit === 'oz' ? 3 : 2) }) : null,
     el('p', { text: salt ? say(sheet.step === 0 ? 'mix.why.first' : 'mix.why.next', { salt, before: before.at(-1) ?? '' }) : '' }),
-    step.why ? el('p', { text: said(step.why) }) : null,
+    step.jug_l ? el('p', { text: say('mix.jug', { volume: format('volume', step.jug_l, garden) }) }) : null,
     saturationLine(step),
-    ...cautions([...(sheet.notes[step.salt] || []), step.do === 'acid' || step.acid ? say('caution.acid') : null]),
+    ...cautions([...(sheet.salts[step.salt]?.notes ?? []), step.do === 'acid' || step.acid ? say('caution.acid') : null]),
     fields.grams?.node, sum > 0 ? el('p', { text: say('mix.sum', { grams: format('mass', sum, garden), volume: format('volume', sheet.volume_l, garden) }) }) : null,
   );
   byId('sheet-next').textContent = say(salt ? 'mix.dissolved' : 'mix.done');
@@ -193,7 +208,7 @@ async function drawEnd() {
   fill(byId('end-body'), el('p', { text: say('mix.end.about') }), el('div', { class: 'pair' }, fields.ec_ms_cm.node, fields.ph.node),
     table(say('mix.end.weighed'), [say('mix.salt'), say('mix.wanted'), say('mix.actual')], sheet.weighed.filter(Boolean).map((row) => [nameOf(row.salt), format('mass', row.wanted, garden), format('mass', row.grams, garden)])),
     ...(sheet.tank ? cautions([say('caution.weight.carry')]) : []));
-  byId('sheet-next').textContent = say(sheet.tank ? 'log.save.fill' : 'mix.finish');
+  byId('sheet-next').textContent = say(sheet.tank ? `log.save.${sheet.kind}` : 'mix.finish');
   byId('end-title').focus({ preventScroll: true });
 }
 
@@ -234,9 +249,14 @@ async function finish() {
   const tank = await get(`tanks/${encodeURIComponent(sheet.tank)}`).catch(() => null);
   const acid = sheet.recipe.acid?.ml > 0 && sheet.recipe.acid.acid ? { acid: { acid: sheet.recipe.acid.acid, ml: sheet.recipe.acid.ml } } : {};
   const merged = new Map(); // a salt dissolved in two portions counts once
-  for (const row of sheet.weighed.filter(Boolean)) merged.set(row.salt, (merged.get(row.salt) ?? 0) + row.grams);
-  const entry = { id: sheet.key, tank: sheet.tank, kind: 'fill', at: utc(), ...(tank ? { waterline_mm: tank.state.start_mm } : { volume_l: sheet.volume_l }),
-    ...(sheet.water ? { water: sheet.water } : {}), ...(sheet.target ? { target: sheet.target } : {}), weighed: [...merged].map(([salt, grams]) => ({ salt, grams })), ...acid, ...sheet.measured };
+  for (const row of sheet.weighed.filter(Boolean)) {
+    const id = sheet.salts[row.salt]?.id ?? row.salt;
+    merged.set(id, (merged.get(id) ?? 0) + row.grams);
+  }
+  const start = tank?.vessel.start_volume_l;
+  const toTheMark = sheet.kind === 'fill' && start && Math.abs(start - sheet.volume_l) < 0.02 * start;
+  const entry = { id: sheet.key, tank: sheet.tank, kind: sheet.kind, at: utc(), ...(toTheMark ? { waterline_mm: tank.state.start_mm } : { volume_l: sheet.volume_l }),
+    ...(sheet.kind === 'fill' && sheet.water ? { water: sheet.water } : {}), ...(sheet.kind === 'fill' && sheet.target ? { target: sheet.target } : {}), weighed: [...merged].map(([salt, grams]) => ({ salt, grams })), ...acid, ...sheet.measured };
   const { tank: id, key } = sheet;
   await logAndSay(entry);
   await drop('sheets', key);
@@ -263,7 +283,7 @@ async function drawFirst() {
     history.replaceState(null, '', 'mix.html');
     try {
       const handed = fromLink(given[1]);
-      if (!handed.recipe || !handed.key) throw new Error('sheet');
+      if (!handed.recipe || !handed.key || !handed.salts) throw new Error('sheet');
       sheet = handed;
       await saveSheet();
       return drawStep();
