@@ -14,6 +14,7 @@ libtidemark_api_a_SOURCES = \
 	src/api/calc_topup.c \
 	src/api/calc_vessel.c \
 	src/api/chemistry.c src/api/chemistry.h \
+	src/api/calendar.c src/api/calendar.h \
 	src/api/crops.c src/api/crops.h \
 	src/api/demo.c src/api/demo.h \
 	src/api/devices.c src/api/devices.h \

@@ -4,6 +4,7 @@
 #include "api/areas.h"
 #include "api/backup.h"
 #include "api/calc.h"
+#include "api/calendar.h"
 #include "api/chemistry.h"
 #include "api/crops.h"
 #include "api/devices.h"
@@ -95,6 +96,11 @@ const struct route routes[] = {
     {"GET", "/api/v1/weather", ACCESS_VISITOR, weather_get, .asks = &weather_ask_shape, .gives = &weather_answer_shape, .about = "The weather as it was."},
     {"POST", "/api/v1/backup", ACCESS_KEEPER, backup_post, .gives = &backup_shape, .about = "Makes a proven copy of the garden file beside it."},
     {"GET", "/api/v1/export", ACCESS_KEEPER, export_get, .about = "One document of everything: nouns, then the log as it was received."},
+    {"GET", "/api/v1/calendar.ics", ACCESS_VISITOR, calendar_get, .about = "Days to come: when tanks run low and what gets ready."},
+    {"GET", "/api/v1/calendar/{key}", ACCESS_ANYONE, calendar_feed_get, .about = "The same for a calendar program, by the key of a feed."},
+    {"GET", "/api/v1/feeds", ACCESS_VISITOR, feeds_get, .asks = &list_ask_shape, .gives = &feeds_answer_shape, .about = "Addresses of the calendar: a keeper sees all, others their own."},
+    {"POST", "/api/v1/feeds", ACCESS_VISITOR, feeds_post, .takes = &feed_sent_shape, .gives = &feed_made_shape, .about = "Makes an address that a calendar program can subscribe to."},
+    {"DELETE", "/api/v1/feeds/{feed}", ACCESS_VISITOR, feed_delete, .about = "Revokes one: one's own, or a keeper any."},
     {"POST", "/api/v1/weather", ACCESS_GROWER, weather_post, .takes = &weather_sent_shape, .gives = &weather_answer_shape, .about = "Tells days of weather."},
 };
 const size_t routes_count = sizeof routes / sizeof *routes;

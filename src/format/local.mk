@@ -2,5 +2,6 @@
 noinst_LIBRARIES += libtidemark-format.a
 libtidemark_format_a_SOURCES = \
 	src/format/html.c src/format/html.h \
+	src/format/ical.c src/format/ical.h \
 	src/format/qr.c src/format/qr.h
-libtidemark_format_a_CFLAGS = $(AM_CFLAGS) $(QRENCODE_CFLAGS)
+libtidemark_format_a_CFLAGS = $(AM_CFLAGS) $(QRENCODE_CFLAGS) $(ICAL_CFLAGS)

@@ -4,8 +4,10 @@ libtidemark_garden_a_SOURCES = \
 	src/garden/advice.c src/garden/advice.h \
 	src/garden/areas.c src/garden/areas.h \
 	src/garden/backup.c src/garden/backup.h \
+	src/garden/calendar.c src/garden/calendar.h \
 	src/garden/clock.c src/garden/clock.h \
 	src/garden/crops.c src/garden/crops.h \
+	src/garden/feeds.c src/garden/feeds.h \
 	src/garden/garden.c src/garden/garden.h \
 	src/garden/harvests.c src/garden/harvests.h \
 	src/garden/log.c src/garden/log.h \
@@ -18,6 +20,7 @@ libtidemark_garden_a_SOURCES = \
 	src/garden/standing.c src/garden/standing.h src/garden/standing_cache.c \
 	src/garden/tank_state.c src/garden/tank_state.h \
 	src/garden/targets.c src/garden/targets.h \
+	src/garden/token.c src/garden/token.h \
 	src/garden/waters.c src/garden/waters.h \
 	src/garden/weather.c src/garden/weather.h
 libtidemark_garden_a_CFLAGS = $(AM_CFLAGS) $(SQLITE_CFLAGS) $(ICAL_CFLAGS) $(SODIUM_CFLAGS)

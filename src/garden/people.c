@@ -10,45 +10,11 @@
 #include "garden/people_cache.h"
 #include "store/tanks.h"
 
-#define TOKEN_BYTES 32
 #define DAY ((int64_t)86400000)
 
 static int no_memory(struct fault *fault)
 {
     return fault_add(fault, FAULT_MEMORY, "", "out of memory");
-}
-
-/* ---- tokens ---- */
-
-static void hash_token(const unsigned char bytes[TOKEN_BYTES], unsigned char hash[MEMBER_HASH])
-{
-    crypto_generichash(hash, MEMBER_HASH, bytes, TOKEN_BYTES, NULL, 0);
-}
-
-static void make_token(char text[TOKEN_TEXT], unsigned char hash[MEMBER_HASH])
-{
-    unsigned char bytes[TOKEN_BYTES];
-
-    randombytes_buf(bytes, sizeof bytes);
-    hash_token(bytes, hash);
-    sodium_bin2base64(text, TOKEN_TEXT, bytes, sizeof bytes, sodium_base64_VARIANT_URLSAFE_NO_PADDING);
-    sodium_memzero(bytes, sizeof bytes);
-}
-
-/* False when text is no token at all. */
-static bool read_token(const char *text, unsigned char hash[MEMBER_HASH])
-{
-    unsigned char bytes[TOKEN_BYTES];
-    size_t length;
-
-    if (strlen(text) != TOKEN_TEXT - 1 ||
-        sodium_base642bin(bytes, sizeof bytes, text, TOKEN_TEXT - 1, NULL, &length, NULL,
-                          sodium_base64_VARIANT_URLSAFE_NO_PADDING) ||
-        length != TOKEN_BYTES)
-        return false;
-    hash_token(bytes, hash);
-    sodium_memzero(bytes, sizeof bytes);
-    return true;
 }
 
 static char *new_id(struct arena *arena, struct fault *fault)
@@ -137,7 +103,7 @@ static int find(struct garden *garden, const char *token, finder *look, struct w
     bool due;
 
     *who = (struct who){.role = ROLE_NONE};
-    if (!read_token(token, hash))
+    if (!token_read(token, hash))
         return 0;
     if (!people_recall(garden->people, hash, touched.at_ms, who, &due, &round, arena)) {
         struct db *db = store_read(garden->store, fault);
@@ -244,7 +210,7 @@ static int start_invite(struct inviting *inviting, struct invite_made *made, str
                                         .expires_ms = now + INVITE_DAYS * DAY};
     if (!inviting->row.id)
         return -1;
-    make_token(made->token, inviting->row.hash);
+    token_make(made->token, inviting->row.hash);
     made->id = inviting->row.id;
     made->expires_ms = inviting->row.expires_ms;
     return 0;
@@ -367,12 +333,12 @@ int people_pair(struct garden *garden, const struct pairing *pairing, struct pai
 
     if (check_name(pairing->device_name, "/device_name", fault) | (pairing->name ? check_name(pairing->name, "/name", fault) : 0))
         return -1;
-    if (!read_token(pairing->token, job.hash))
+    if (!token_read(pairing->token, job.hash))
         return too_late(fault);
     job.device = (struct device_row){.id = new_id(arena, fault), .name = pairing->device_name, .paired_ms = job.now_ms};
     if (!job.device.id)
         return -1;
-    make_token(paired->token, job.device.hash);
+    token_make(paired->token, job.device.hash);
     return write_people(garden, pair, &job, fault);
 }
 
@@ -568,7 +534,7 @@ int people_sensor_add(struct garden *garden, const char *name, const struct list
     *added = (struct sensor_row){.id = new_id(arena, fault), .name = name, .made_ms = clock_now_ms()};
     if (!added->id)
         return -1;
-    make_token(key, added->hash);
+    token_make(key, added->hash);
     return write_people(garden, add_sensor, &job, fault);
 }
 

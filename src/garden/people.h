@@ -13,6 +13,7 @@
 
 #include "calc/fault.h"
 #include "store/arena.h"
+#include "garden/token.h"
 #include "store/members.h"
 
 struct garden;
@@ -29,8 +30,6 @@ struct who {
     bool due; /* not seen for a while: its use was noted just now */
 };
 
-/* base64url without padding, and the NUL. */
-#define TOKEN_TEXT 44
 #define INVITE_DAYS 7 /* ours */
 
 /* Names that people give to members, devices and sensors: bytes of UTF-8. */

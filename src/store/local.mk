@@ -8,6 +8,7 @@ libtidemark_store_a_SOURCES = \
 	src/store/corrections.c src/store/corrections.h \
 	src/store/crops.c src/store/crops.h \
 	src/store/entries.c src/store/entries.h \
+	src/store/feeds.c src/store/feeds.h \
 	src/store/gardens.c src/store/gardens.h \
 	src/store/members.c src/store/members.h \
 	src/store/harvests.c src/store/harvests.h \

@@ -3,6 +3,7 @@
 #include "store/corrections.h"
 #include "store/crops.h"
 #include "store/entries.h"
+#include "store/feeds.h"
 #include "store/gardens.h"
 #include "store/harvests.h"
 #include "store/salts.h"
@@ -17,6 +18,7 @@ const struct store_noun store_nouns[] = {
     {corrections_queries, &corrections_queries_count},
     {crops_queries, &crops_queries_count},
     {entries_queries, &entries_queries_count},
+    {feeds_queries, &feeds_queries_count},
     {gardens_queries, &gardens_queries_count},
     {harvests_queries, &harvests_queries_count},
     {salts_queries, &salts_queries_count},

@@ -57,6 +57,12 @@ tests_api_export_SOURCES = tests/api/export.c $(API_TEST_CALLER)
 tests_api_export_CFLAGS = $(API_TEST_CFLAGS)
 tests_api_export_LDADD = $(API_TEST_LDADD)
 TESTS += tests/api/export
+
+check_PROGRAMS += tests/api/calendar
+tests_api_calendar_SOURCES = tests/api/calendar.c $(API_TEST_CALLER)
+tests_api_calendar_CFLAGS = $(API_TEST_CFLAGS)
+tests_api_calendar_LDADD = $(API_TEST_LDADD)
+TESTS += tests/api/calendar
 endif
 
 EXTRA_DIST += \

@@ -256,11 +256,12 @@ static enum access least_of(const struct route *route)
         return ACCESS_AT_HOME;
     if (strcmp(route->path, "/api/v1/entries") == 0 && !reads)
         return ACCESS_SENSOR;
-    if (strcmp(route->path, "/api/v1/pair") == 0 || strcmp(route->path, "/healthz") == 0 || begins(route->path, "/t/"))
+    if (strcmp(route->path, "/api/v1/pair") == 0 || strcmp(route->path, "/healthz") == 0 || begins(route->path, "/t/") ||
+        begins(route->path, "/api/v1/calendar/")) /* by a key of its own */
         return ACCESS_ANYONE;
     if (begins(route->path, "/api/v1/invites") || begins(route->path, "/api/v1/sensors"))
         return ACCESS_KEEPER;
-    if (begins(route->path, "/api/v1/devices"))
+    if (begins(route->path, "/api/v1/devices") || begins(route->path, "/api/v1/feeds"))
         return ACCESS_VISITOR; /* one's own */
     if (reads)
         return ACCESS_VISITOR;

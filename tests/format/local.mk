@@ -7,4 +7,12 @@ tests_format_qr_SOURCES = tests/format/qr.c
 tests_format_qr_CFLAGS = $(TEST_CFLAGS)
 tests_format_qr_LDADD = $(FORMAT_TEST_LDADD) $(QRENCODE_LIBS)
 TESTS += tests/format/qr
+
+check_PROGRAMS += tests/format/ical
+tests_format_ical_SOURCES = tests/format/ical.c
+tests_format_ical_CFLAGS = $(TEST_CFLAGS)
+tests_format_ical_LDADD = $(FORMAT_TEST_LDADD) $(ICAL_LIBS)
+TESTS += tests/format/ical
 endif
+
+EXTRA_DIST += tests/format/ical_read.py

@@ -1,0 +1,61 @@
+/* calendar.c - days to come, out of the outlooks. */
+#include "garden/calendar.h"
+
+static int add_item(struct calendar *calendar, size_t *room, const struct tank_row *tank, enum calendar_what what,
+                    const struct outlook_dates *when, struct arena *arena, struct fault *fault)
+{
+    struct list *items = &calendar->items;
+
+    items->item = arena_grow(arena, items->item, items->count, room, sizeof(struct calendar_item));
+    if (!items->item)
+        return fault_add(fault, FAULT_MEMORY, "", "out of memory");
+    ((struct calendar_item *)items->item)[items->count++] =
+        (struct calendar_item){.what = what,
+                               .tank = tank->id,
+                               .code = tank->code,
+                               .name = tank->name,
+                               .day = when->p50 < calendar->today ? calendar->today : when->p50,
+                               .when = *when};
+    return 0;
+}
+
+static int gather(struct garden *garden, struct db *db, int64_t now_ms, struct calendar *calendar, struct arena *arena,
+                  struct fault *fault)
+{
+    struct standing_place place;
+    struct list tanks;
+    const struct tank_row *tank;
+    size_t room = 0;
+
+    if (standing_place(db, now_ms, &place, arena, fault) || tanks_list(db, 0, INT32_MAX, &tanks, arena, fault))
+        return -1;
+    calendar->garden = place.garden;
+    calendar->today = place.today;
+    tank = tanks.item;
+    for (size_t i = 0; i < tanks.count; i++) {
+        const struct standing_short *brief;
+        bool low, ready;
+
+        if (tank[i].retired)
+            continue;
+        if (standing_short(garden, db, &place, &tank[i], &brief, arena, fault))
+            return -1;
+        ready = brief->has_outlook && brief->harvest_on.p50 != DAYS_NONE;
+        low = brief->has_outlook && brief->low_on.p50 != DAYS_NONE && !(ready && brief->harvest_on.p50 < brief->low_on.p50);
+        if ((low && add_item(calendar, &room, &tank[i], CALENDAR_LOW, &brief->low_on, arena, fault)) ||
+            (ready && add_item(calendar, &room, &tank[i], CALENDAR_HARVEST, &brief->harvest_on, arena, fault)))
+            return -1;
+    }
+    return 0;
+}
+
+int garden_calendar(struct garden *garden, int64_t now_ms, struct calendar *calendar, struct arena *arena, struct fault *fault)
+{
+    struct db *db = store_read(garden->store, fault);
+    int failed;
+
+    *calendar = (struct calendar){.items = {NULL, 0}};
+    failed = !db || gather(garden, db, now_ms, calendar, arena, fault);
+    store_done(garden->store, db);
+    return failed ? -1 : 0;
+}

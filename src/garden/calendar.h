@@ -1,0 +1,26 @@
+/* calendar.h - the days to come that a garden's people plan by. */
+#ifndef TIDEMARK_CALENDAR_H
+#define TIDEMARK_CALENDAR_H
+
+#include "garden/garden.h"
+#include "garden/standing.h"
+
+enum calendar_what { CALENDAR_LOW, CALENDAR_HARVEST };
+
+struct calendar_item {
+    int what;
+    const char *tank, *code, *name; /* the tank */
+    int32_t day;                    /* the likeliest, today at the earliest */
+    struct outlook_dates when;
+};
+
+struct calendar {
+    struct garden_row garden;
+    int32_t today;
+    struct list items; /* struct calendar_item, tank by tank in the order of their making */
+};
+
+/* For each tank in use: when it is likely to run low, unless its harvest comes first, and when it is likely ready. */
+int garden_calendar(struct garden *garden, int64_t now_ms, struct calendar *calendar, struct arena *arena, struct fault *fault);
+
+#endif

@@ -1,0 +1,146 @@
+/* The calendar tells the outlooks' days, to members and to who has a feed's key, and to nobody else. */
+#include <stdlib.h>
+#include <string.h>
+
+#include "api/demo.h"
+#include "api/words.h"
+#include "caller.h"
+#include "runner.h"
+
+static struct caller caller;
+static struct words *words;
+
+static void open_demo(void)
+{
+    struct fault fault = {0};
+
+    caller_open(&caller, "calendar");
+    words = words_load(source_path("www"), &fault);
+    ck_assert_msg(words != NULL, "%s", fault.item[0].detail);
+    caller.service.words = words;
+    caller.service.public_url = "https://garden.example";
+    ck_assert_msg(demo_load(&caller.service, &fault) == 0, "%s", fault.item[0].detail);
+}
+
+static void close_it(void)
+{
+    caller_close(&caller);
+    words_free(words);
+}
+
+/* The days of a tank's event by its uid, or "" where there is none; lines unfolded by hand would be more than this needs: UIDs of
+ * two UUIDs are folded at a known place. */
+static const char *event_day(const char *calendar, const char *tank, const char *kind)
+{
+    static char day[16];
+    char uid[128];
+    const char *at = calendar;
+    static char flat[1 << 20];
+    char *to = flat;
+
+    for (; *at; at++) {
+        if (strncmp(at, "\r\n ", 3) == 0)
+            at += 2;
+        else
+            *to++ = *at;
+    }
+    *to = '\0';
+    snprintf(uid, sizeof uid, "UID:%s-%s@", tank, kind);
+    at = strstr(flat, uid);
+    if (!at)
+        return "";
+    at = strstr(at, "DTSTART;VALUE=DATE:");
+    ck_assert_ptr_nonnull(at);
+    at += strlen("DTSTART;VALUE=DATE:");
+    snprintf(day, sizeof day, "%.4s-%.2s-%.2s", at, at + 4, at + 6);
+    return day;
+}
+
+static const char *likely(const json_t *outlook, const char *which)
+{
+    const char *day = json_string_value(json_object_get(json_object_get(outlook, which), "p50"));
+
+    return day ? day : "";
+}
+
+START_TEST(days_are_those_of_the_outlooks)
+{
+    json_t *none = caller_get(&caller, "/api/v1/calendar.ics"), *tanks, *tank, *garden;
+    char *calendar = strdup(caller.bytes);
+    size_t i, events = 0;
+    const char *today;
+
+    ck_assert_ptr_null(none); /* no JSON */
+    garden = caller_get(&caller, "/api/v1/garden");
+    today = text_of(garden, "today");
+    tanks = caller_get(&caller, "/api/v1/tanks?limit=500");
+    json_array_foreach(json_object_get(tanks, "items"), i, tank) {
+        const json_t *outlook = json_object_get(tank, "outlook");
+        const char *low = likely(outlook, "low_on"), *ready = likely(outlook, "harvest_on");
+        bool low_told = *low && !(*ready && strcmp(ready, low) < 0);
+
+        if (json_is_true(json_object_get(tank, "retired")))
+            low_told = false, ready = "";
+        if (low_told && strcmp(low, today) < 0)
+            low = today;
+        if (*ready && strcmp(ready, today) < 0)
+            ready = today;
+        ck_assert_str_eq(event_day(calendar, text_of(tank, "id"), "low"), low_told ? low : "");
+        ck_assert_str_eq(event_day(calendar, text_of(tank, "id"), "harvest"), ready);
+        events += (size_t)low_told + (*ready ? 1 : 0);
+    }
+    ck_assert_uint_gt(events, 5);
+    for (const char *at = calendar; (at = strstr(at, "BEGIN:VEVENT")); at++)
+        events--;
+    ck_assert_uint_eq(events, 0);
+    ck_assert_ptr_nonnull(strstr(calendar, "URL:https://garden.example/t/"));
+    json_decref(tanks);
+    json_decref(garden);
+    free(calendar);
+}
+END_TEST
+
+static void as_stranger(unsigned status, const char *path)
+{
+    json_decref(caller_ask(&caller, &(struct asking){.method = "GET", .path = path, .peer = "192.0.2.7", .not_at_home = true}));
+    ck_assert_msg(caller.status == status, "%s: %u, not %u", path, caller.status, status);
+}
+
+START_TEST(strangers_need_a_key_that_was_not_revoked)
+{
+    json_t *feed = caller_expect(&caller, 201, "POST", "/api/v1/feeds", "{\"name\":\"kitchen\"}"), *list;
+    const char *link = strstr(text_of(feed, "link"), "/api/v1/");
+    char path[128], wrong[128];
+
+    snprintf(path, sizeof path, "%s", link);
+    snprintf(wrong, sizeof wrong, "%s", link);
+    wrong[strlen("/api/v1/calendar/")] = wrong[strlen("/api/v1/calendar/")] == 'A' ? 'B' : 'A';
+    as_stranger(401, "/api/v1/calendar.ics");
+    as_stranger(404, wrong);
+    as_stranger(404, "/api/v1/calendar/short");
+    as_stranger(200, path);
+    as_stranger(401, "/api/v1/feeds");
+    list = caller_get(&caller, "/api/v1/feeds");
+    ck_assert(!json_is_null(json_object_get(item_of(list, "name", "kitchen"), "last_used_at")));
+    snprintf(wrong, sizeof wrong, "%.43s", path + strlen("/api/v1/calendar/"));
+    ck_assert_ptr_null(strstr(caller.bytes, wrong)); /* the key is shown once */
+    json_decref(list);
+    snprintf(wrong, sizeof wrong, "/api/v1/feeds/%s", text_of(feed, "id"));
+    json_decref(caller_expect(&caller, 204, "DELETE", wrong, NULL));
+    as_stranger(404, path);
+    json_decref(feed);
+}
+END_TEST
+
+int main(void)
+{
+    Suite *suite = suite_create("calendar");
+    TCase *tcase = tcase_create("calendar");
+
+    tcase_add_checked_fixture(tcase, open_demo, close_it);
+    tcase_set_timeout(tcase, 120);
+    tcase_add_test(tcase, days_are_those_of_the_outlooks);
+    tcase_add_test(tcase, strangers_need_a_key_that_was_not_revoked);
+    suite_add_tcase(suite, tcase);
+    return run_suite(suite);
+}
