@@ -1,5 +1,6 @@
 /* acid.c - the dose that reaches a wished pH. */
 #include "calc/acid.h"
+#include "calc/solution_data.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -83,11 +84,10 @@ static void explain_closed_form(const struct acid_request *request, struct acid_
         return;
     more = 100.0 * (dose->closed_form_mmol_l / dose->mmol_l - 1.0);
     snprintf(dose->closed_form_why, sizeof dose->closed_form_why,
-             "the leaflets' rule gives %.0f %% %s: it keeps a fixed %.0f %% of the alkalinity and leaves out the carbon dioxide "
-             "that the water "
-             "held before, its salts%s",
+             "The leaflets' rule gives %.0f %% %s: it keeps a fixed %.0f %% of the alkalinity and leaves out the carbon dioxide that "
+             "the water held before%s.",
              fabs(more), more >= 0.0 ? "more" : "less", 100.0 / (1.0 + pow(10.0, 6.35 - request->ph)),
-             request->given.total_mmol_l[ION_PO4] > 0.0 ? " and the phosphate in it" : "");
+             request->given.total_mmol_l[ION_PO4] > 0.0 ? ", its salts and the phosphate in it" : " and its salts");
 }
 
 /* ----------------------------------------------------------------------- the dose */
@@ -103,7 +103,7 @@ static int shortfall(const struct acid_request *request, enum solution_gas gas, 
     dosed.gas = gas;
     if (solution_add_reagent(&dosed, request->reagent, mmol_l, fault) || solution_solve_at_ph(&dosed, request->ph, &at_ph, fault))
         return -1;
-    *meq_l = at_ph.alkalinity_mmol_l - dosed.alkalinity_mmol_l;
+    *meq_l = at_ph.alkalinity_mmol_l + solution_citrate_meq_l(&at_ph) - dosed.alkalinity_mmol_l;
     return 0;
 }
 

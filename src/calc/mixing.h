@@ -8,7 +8,7 @@
  * heavier salt first.
  *
  * Pure: no clock, no locale, no allocation; safe from any thread. With eight salts some thousand solutions are solved (about
- * 30 ms); struct mixing is large (some 60 kB): keep it off small stacks.
+ * 30 ms, with six 7 ms); struct mixing is some 11 kB, and the search takes 30 kB of stack.
  *
  * In POST /api/v1/calc/recipe: "steps" from .step[]: do = .text, salt, grams, saturation = .worst_saturation (null where SATURATION_ABSENT).
  */

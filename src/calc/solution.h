@@ -117,7 +117,7 @@ struct solution {
     double ec_at_temperature_ms_cm; /* uncompensated */
     double ionic_strength_mol_l;
     double ionic_strength_mol_kg;
-    double alkalinity_mmol_l;       /* = meq/L; phosphate, ammonia, borate and silicate included */
+    double alkalinity_mmol_l;       /* = meq/L; phosphate, ammonia, borate and silicate included, citrate not */
     double pco2_atm;                /* in equilibrium with the solution; 0 where there is no carbonate */
     double kgw_per_l;               /* kg of water in a litre of solution */
     double charge_error_percent;    /* 100 x (cations - anions) / (cations + anions) of what was given */

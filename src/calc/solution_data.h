@@ -71,6 +71,11 @@ double solution_log10_k(const struct constant *constant, double t_k);
 /* In solution.c: as solution_solve, but ec_ms_cm is left 0, which takes half the time where only saturation is asked for. */
 int solution_solve_without_ec(const struct solution_input *given, struct solution *solved, struct fault *fault);
 
+/* In solution_tell.c: protons that citric acid has given up, meq/L. The solver counts them with the alkalinity; what is told as
+ * alkalinity leaves them out.
+ */
+double solution_citrate_meq_l(const struct solution *solved);
+
 /* In solution.c: total carbonate, mmol/L, that gives given->alkalinity_mmol_l at this pH; the total in `given` is
  * ignored. 0 where the alkalinity is met without any. Returns 0, or -1 with FAULT_INPUT as solution_solve.
  */

@@ -44,6 +44,15 @@ static void tell_saturation(struct solution *solved, double t_k)
     }
 }
 
+double solution_citrate_meq_l(const struct solution *solved)
+{
+    double meq_l = 0.0;
+
+    for (int j = SPECIES_CIT; j < SPECIES_COUNT; j++)
+        meq_l -= solution_species[j].protons * solved->species_mmol_l[j];
+    return meq_l;
+}
+
 static double charge_error_percent(const struct solution_input *given, double alkalinity_mmol_l)
 {
     double cations = 0.0, anions = 0.0;
@@ -81,6 +90,7 @@ void solution_tell(const struct work *w, const struct litre *litre, const struct
     solved->alkalinity_mmol_l = w->wanted == WANTED_ALKALINITY ? 1000.0 * alkalinity * litre->kgw : given->alkalinity_mmol_l;
     solved->pco2_atm = w->present[ION_C] ? exp(w->x[ION_C] - LN10 * solution_log10_k(&solution_co2_gas, w->t_k)) : 0.0;
     solved->charge_error_percent = charge_error_percent(given, solved->alkalinity_mmol_l);
+    solved->alkalinity_mmol_l -= solution_citrate_meq_l(solved);
     memcpy(solved->elements_mg_l, given->elements_mg_l, sizeof solved->elements_mg_l);
     tell_saturation(solved, w->t_k);
     solved->ec_at_temperature_ms_cm = solution_conductivity(w);

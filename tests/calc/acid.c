@@ -114,6 +114,8 @@ START_TEST(citric_doses_as_computed_elsewhere)
         ck_assert_msg(acid_dose(&request, &dose, &fault) == 0, "%s: %s", id, fault.item[0].detail);
         worst = fmax(worst, fabs(dose.mmol_l / expected - 1.0));
         ck_assert_msg(fabs(dose.mmol_l / expected - 1.0) <= 0.005, "%s: %g mmol/L in place of %g", id, dose.mmol_l, expected);
+        /* the citrate itself is no alkalinity: what is left is the water's, less what the acid took */
+        ck_assert_double_lt(dose.after.alkalinity_mmol_l, 0.7 * request.given.alkalinity_mmol_l);
         for (int j = SPECIES_CIT; j < SPECIES_COUNT; j++) {
             char column[24];
             size_t c = 0;
