@@ -13,7 +13,6 @@
 #include "api/who.h"
 #include "garden/clock.h"
 
-#define BODY_MOST ((size_t)256 << 10)
 #define DEPTH_MOST 32
 
 /* ---- the reply ---- */
@@ -316,7 +315,7 @@ static unsigned check(const struct request *request)
         return request->origin ? 415 : 403;
     if (!route->form && (route->takes || route->patches) && !is_type(request->content_type, "application/json"))
         return 415;
-    if (request->body_length > (route->body_most ? route->body_most : BODY_MOST))
+    if (request->body_length > (route->body_most ? route->body_most : API_BODY_MOST))
         return 413;
     return 0;
 }
@@ -369,4 +368,14 @@ void api_answer(struct request *request, struct reply *reply)
         return;
     }
     api_answer_as(request, reply);
+}
+
+size_t api_body_most(struct request *request)
+{
+    char allow[64] = "";
+
+    request->route = find_route(request, allow, sizeof allow);
+    if (!request->route || !request->route->body_most || api_who(request, NULL) || check(request))
+        return API_BODY_MOST;
+    return request->route->body_most;
 }

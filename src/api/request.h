@@ -79,6 +79,11 @@ int reply_header(struct request *request, struct reply *reply, const char *name,
  */
 void api_answer(struct request *request, struct reply *reply);
 
+/* The longest body that a request may bring, by its head alone: more than API_BODY_MOST only where its route says so, for
+ * one who may ask it. */
+#define API_BODY_MOST ((size_t)256 << 10)
+size_t api_body_most(struct request *request);
+
 /* The same for a request whose who and now_ms are known already: not from the wire, but from within. */
 void api_answer_as(struct request *request, struct reply *reply);
 void reply_end(struct reply *reply);

@@ -1,6 +1,7 @@
 /* exchange.c - one request and its answer. */
 #include "http/exchange.h"
 
+#include <inttypes.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -84,7 +85,7 @@ struct exchange {
     struct address peer;
     bool from_loopback, secure;
     char *body;
-    size_t length, room;
+    size_t length, room, most;
     struct arena arena;
 };
 
@@ -255,18 +256,55 @@ static bool is_for_api(const char *path)
            strncmp(path, "/t/", 3) == 0 || strcmp(path, "/healthz") == 0;
 }
 
-/* The body's length as told, before a byte of it is read. */
-static enum refusal check_length(const struct heard *heard)
+/* The request as the interface sees it; peer is room for its text. */
+static struct request request_of(struct exchange *exchange, const char *method, char peer[ADDRESS_TEXT])
 {
-    const char *told = heard->content_length;
+    const struct heard *heard = &exchange->heard;
 
+    return (struct request){
+        .service = exchange->front->service,
+        .method = strcmp(method, "HEAD") == 0 ? "GET" : method, /* the library leaves the body out */
+        .path = exchange->path,
+        .query = exchange->query,
+        .host = heard->host,
+        .origin = heard->origin,
+        .sec_fetch_site = heard->sec_fetch_site,
+        .content_type = heard->content_type,
+        .cookie = heard->cookie,
+        .authorization = heard->authorization,
+        .if_none_match = heard->if_none_match,
+        .accept_language = heard->accept_language,
+        .peer = address_text(&exchange->peer, peer),
+        .from_loopback = exchange->from_loopback,
+        .secure = exchange->secure,
+        .body = exchange->body ? exchange->body : "",
+        .body_length = exchange->length,
+        .arena = &exchange->arena,
+    };
+}
+
+/* The body's length as told, before a byte of it is read. More than usual is a question to the interface. */
+static enum refusal check_length(struct exchange *exchange, const char *method)
+{
+    const struct heard *heard = &exchange->heard;
+    const char *told = heard->content_length;
+    char peer[ADDRESS_TEXT];
+    struct request request;
+    uintmax_t length;
+
+    exchange->most = API_BODY_MOST;
     if (heard->transfer_encoding && (told || strcasecmp(heard->transfer_encoding, "chunked") != 0))
         return REFUSE_LENGTH;
     if (!told)
         return REFUSE_NOTHING;
     if (!told[0] || told[strspn(told, "0123456789")])
         return REFUSE_LENGTH;
-    return strlen(told) > 18 || (size_t)strtoull(told, NULL, 10) > BODY_MOST ? REFUSE_BODY : REFUSE_NOTHING;
+    length = strlen(told) > 18 ? UINTMAX_MAX : strtoumax(told, NULL, 10);
+    if (length > exchange->most && is_for_api(exchange->path)) {
+        request = request_of(exchange, method, peer);
+        exchange->most = api_body_most(&request);
+    }
+    return length > exchange->most ? REFUSE_BODY : REFUSE_NOTHING;
 }
 
 static enum refusal check_head(struct exchange *exchange, const char *method)
@@ -282,7 +320,7 @@ static enum refusal check_head(struct exchange *exchange, const char *method)
         return refused;
     if (heard->twice)
         return REFUSE_TWICE;
-    refused = check_length(heard);
+    refused = check_length(exchange, method);
     if (refused)
         return refused;
     if (!is_for_api(exchange->path)) {
@@ -411,28 +449,8 @@ static void log_answer(const struct exchange *exchange, const char *method, unsi
 
 static enum MHD_Result ask_api(struct exchange *exchange, const char *method)
 {
-    const struct heard *heard = &exchange->heard;
     char peer[ADDRESS_TEXT];
-    struct request request = {
-        .service = exchange->front->service,
-        .method = strcmp(method, "HEAD") == 0 ? "GET" : method, /* the library leaves the body out */
-        .path = exchange->path,
-        .query = exchange->query,
-        .host = heard->host,
-        .origin = heard->origin,
-        .sec_fetch_site = heard->sec_fetch_site,
-        .content_type = heard->content_type,
-        .cookie = heard->cookie,
-        .authorization = heard->authorization,
-        .if_none_match = heard->if_none_match,
-        .accept_language = heard->accept_language,
-        .peer = address_text(&exchange->peer, peer),
-        .from_loopback = exchange->from_loopback,
-        .secure = exchange->secure,
-        .body = exchange->body ? exchange->body : "",
-        .body_length = exchange->length,
-        .arena = &exchange->arena,
-    };
+    struct request request = request_of(exchange, method, peer);
     struct reply reply = {.status = 0};
     struct MHD_Response *response;
     bool cache_told = false;
@@ -476,11 +494,12 @@ static enum refusal take_body(struct exchange *exchange, const char *bytes, size
     size_t needed = exchange->length + length + 1, room = exchange->room;
     char *grown;
 
-    if (exchange->length + length > BODY_MOST)
+    if (exchange->length + length > exchange->most)
         return REFUSE_BODY;
     if (needed > room) {
         room = needed < 4096 ? 4096 : 2 * needed;
-        if (atomic_fetch_add(&front->bodies, (int64_t)(room - exchange->room)) > BODIES_MOST ||
+        room = room > exchange->most + 1 ? exchange->most + 1 : room;
+        if ((atomic_fetch_add(&front->bodies, (int64_t)(room - exchange->room)) > BODIES_MOST && exchange->most == API_BODY_MOST) ||
             !(grown = realloc(exchange->body, room))) {
             atomic_fetch_sub(&front->bodies, (int64_t)(room - exchange->room));
             return REFUSE_BUSY;
@@ -498,7 +517,7 @@ static enum refusal take_body(struct exchange *exchange, const char *bytes, size
 static size_t told_length(const struct heard *heard)
 {
     if (!heard->content_length)
-        return heard->transfer_encoding ? BODY_MOST : 0;
+        return heard->transfer_encoding ? API_BODY_MOST : 0;
     return strlen(heard->content_length) > 18 ? SWALLOW_MOST : (size_t)strtoull(heard->content_length, NULL, 10);
 }
 

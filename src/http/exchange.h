@@ -16,9 +16,8 @@ struct service;
 
 /* Limits; ours unless said. */
 #define TARGET_MOST 2048                     /* bytes of path and query */
-#define BODY_MOST ((size_t)256 << 10)        /* where the route says nothing else */
 #define SWALLOW_MOST ((size_t)8 << 20)       /* a body too large is read to its end up to this, so that the answer is seen */
-#define BODIES_MOST ((int64_t)24 << 20)      /* all bodies that are coming in at once */
+#define BODIES_MOST ((int64_t)48 << 20)      /* all bodies that are coming in at once; one of its own size always may */
 #define CONNECTIONS_MOST 512
 #define CONNECTIONS_FROM_ONE 64              /* an address; a browser opens six */
 

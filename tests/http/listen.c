@@ -240,6 +240,24 @@ START_TEST(bodies_are_bounded)
 }
 END_TEST
 
+START_TEST(more_where_the_route_takes_it)
+{
+    static char text[(1 << 20) + 400];
+    const char *const cookie[] = {"Cookie: a=b\r\n", ""};
+
+    for (int i = 0; i < 2; i++) {
+        struct answer answer;
+        int head = sprintf(text, "POST /api/import HTTP/1.1\r\nHost: localhost\r\n%sContent-Length: 1048576\r\n\r\n", cookie[i]);
+
+        memset(text + head, 'b', 1 << 20);
+        client_ask_bytes(port, &answer, text, (size_t)head + (1 << 20));
+        ck_assert_int_eq(answer.status, i ? 413 : 200);
+        answer_free(&answer);
+    }
+    ck_assert_int_eq(standin_asked, 1);
+}
+END_TEST
+
 START_TEST(a_client_that_asks_first_is_told_to_go_on)
 {
     struct answer answer;
@@ -529,6 +547,7 @@ int main(void)
     tcase_add_test(requests, long_targets_and_many_arguments);
     tcase_add_test(requests, headers_outgrow_their_room);
     tcase_add_loop_test(requests, bodies_are_bounded, 0, COUNT(bodies));
+    tcase_add_test(requests, more_where_the_route_takes_it);
     tcase_add_test(requests, a_client_that_asks_first_is_told_to_go_on);
     tcase_add_loop_test(requests, every_answer_carries_the_headers, 0, COUNT(every_kind));
     tcase_add_test(requests, answers_of_the_interface_come_through);
