@@ -6,10 +6,12 @@
 #include <string.h>
 
 #include "api/answers.h"
+#include "api/calc.h"
 #include "api/entries.h"
 #include "api/vessels.h"
 #include "garden/clock.h"
 #include "garden/log.h"
+#include "garden/refill.h"
 
 #define COUNT(array) (sizeof(array) / sizeof *(array))
 #define RECENT 50
@@ -519,21 +521,31 @@ const struct shape tank_shape = {.name = "Tank", .size = sizeof(struct tank_whol
 typedef json_t *teller(struct request *request, struct db *db, const struct standing_place *place, const struct standing *standing,
                        struct fault *fault);
 
+/* The tank that the path names, worked out. */
+static int find_standing(struct request *request, struct db *db, struct standing_place *place, struct standing *standing,
+                         struct fault *fault)
+{
+    struct tank_row row;
+    int found = tanks_one(db, request->part[0], &row, request->arena, fault);
+
+    if (found != 1)
+        return found < 0 ? -1 : fault_add(fault, FAULT_ABSENT, "", "there is no such tank");
+    return standing_place(db, request->now_ms, place, request->arena, fault) ||
+                   standing_make(db, place, &row, standing, request->arena, fault)
+               ? -1
+               : 0;
+}
+
 static json_t *tell_tank(struct request *request, struct db *db, teller *tell, struct fault *fault)
 {
     struct standing_place place;
     struct standing *standing = arena_take(request->arena, sizeof *standing);
-    struct tank_row row;
-    int found = tanks_one(db, request->part[0], &row, request->arena, fault);
 
-    if (found == 0)
-        fault_add(fault, FAULT_ABSENT, "", "there is no such tank");
     if (!standing)
         fault_add(fault, FAULT_MEMORY, "", "out of memory");
-    if (found != 1 || !standing || standing_place(db, request->now_ms, &place, request->arena, fault) ||
-        standing_make(db, &place, &row, standing, request->arena, fault))
-        return NULL;
-    return tell(request, db, &place, standing, fault);
+    else if (find_standing(request, db, &place, standing, fault) == 0)
+        return tell(request, db, &place, standing, fault);
+    return NULL;
 }
 
 static int answer_tank(struct request *request, struct reply *reply, unsigned status, teller *tell, struct fault *fault)
@@ -609,6 +621,32 @@ static json_t *tell_outlook(struct request *request, struct db *db, const struct
 int tank_outlook_get(struct request *request, struct reply *reply, struct fault *fault)
 {
     return answer_tank(request, reply, 200, tell_outlook, fault);
+}
+
+/* GET /api/v1/tanks/{tank}/topup: what to add now, with grams, from the tank's own log. */
+int tank_topup_get(struct request *request, struct reply *reply, struct fault *fault)
+{
+    struct store *store = request->service->garden->store;
+    struct db *db = store_read(store, fault);
+    struct standing_place place;
+    struct standing *standing = arena_take(request->arena, sizeof *standing);
+    struct refill *refill = arena_take(request->arena, sizeof *refill);
+    const struct mix_topup *made = NULL;
+    struct vessel vessel;
+
+    if (!db)
+        return -1;
+    if (!standing || !refill)
+        fault_add(fault, FAULT_MEMORY, "", "out of memory");
+    else if (find_standing(request, db, &place, standing, fault) == 0) {
+        vessel = tank_vessel(&standing->vessel);
+        if (!standing->topup)
+            fault_add(fault, FAULT_ABSENT, "", "the log does not say how high the water stands");
+        else if (refill_gather(db, &place, standing, &vessel, refill, request->arena, fault) == 0)
+            made = refill_make(refill, standing->state.ph.value, request->arena, fault);
+    }
+    store_done(store, db);
+    return made ? topup_answer(reply, made, request->arena, fault) : -1;
 }
 
 static json_t *tell_entries(struct request *request, struct db *db, const struct standing_place *place, const struct standing *standing,

@@ -14,6 +14,7 @@ libtidemark_garden_a_SOURCES = \
 	src/garden/mix.c src/garden/mix.h \
 	src/garden/people.c src/garden/people.h src/garden/people_cache.c src/garden/people_cache.h \
 	src/garden/place.c src/garden/place.h \
+	src/garden/refill.c src/garden/refill.h \
 	src/garden/resend.c src/garden/resend.h \
 	src/garden/seasons.c src/garden/seasons.h \
 	src/garden/shelf.c src/garden/shelf.h \

@@ -7,6 +7,7 @@
 #include "garden/advice.h"
 #include "garden/clock.h"
 #include "garden/place.h"
+#include "garden/refill.h"
 
 const char *const advice_reason_names[] = {
     "below_low", "runs_low",      "harvest_due",      "overdue_reading", "ec_high",   "ec_low", "ph_high", "ph_low",
@@ -147,42 +148,21 @@ static int make_outlook(const struct standing_place *place, struct standing *sta
 
 /* ---- the top-up ---- */
 
-static bool anything_hangs(const struct tank_state *state)
-{
-    const struct cup_state *cup = state->cups.item;
-
-    for (size_t i = 0; i < state->cups.count; i++)
-        if (cup[i].crop)
-            return true;
-    return false;
-}
-
-static int make_topup(const struct standing_place *place, struct standing *standing, const struct vessel *vessel,
+/* Volume and strength only; the grams are worked out when somebody asks for them (garden/refill.h). */
+static int make_topup(struct db *db, const struct standing_place *place, struct standing *standing, const struct vessel *vessel,
                       struct arena *arena, struct fault *fault)
 {
-    const struct tank_state *state = &standing->state;
-    const struct outlook *outlook = standing->outlook;
-    struct topup_given given;
-    struct topup *topup;
+    struct refill *refill = arena_take(arena, sizeof *refill);
+    struct topup *topup = arena_take(arena, sizeof *topup);
 
     standing->topup = NULL;
-    if (!state->filled || isnan(state->waterline.value))
+    if (!standing->state.filled || isnan(standing->state.waterline.value))
         return 0;
-    topup = arena_take(arena, sizeof *topup);
-    if (!topup)
+    if (!refill || !topup)
         return no_memory(fault);
-    topup_given_init(&given);
-    given.vessel = vessel;
-    given.waterline_mm = outlook ? outlook->waterline_now_mm : state->waterline.value;
-    given.waterline_mm = fmin(fmax(given.waterline_mm, 0), state->height_mm);
-    given.ceiling_mm = fmax(state->ceiling_mm, given.waterline_mm);
-    given.roots_hang = anything_hangs(state) && state->lowest_mm < state->start_mm - RISE_SAFE_MM;
-    given.ec_ms_cm = state->ec.value;
-    if (outlook && outlook->harvest_on.p50 != DAYS_NONE) {
-        given.days_left = fmax(0, outlook->harvest_on.p50 - place->today);
-        given.use_l = given.days_left * outlook->use_l_day.p50;
-    }
-    if (topup_make(&given, topup, NULL) == 0)
+    if (refill_gather(db, place, standing, vessel, refill, arena, fault))
+        return -1;
+    if (topup_make(&refill->topup, topup, NULL) == 0)
         standing->topup = topup;
     return 0;
 }
@@ -199,7 +179,7 @@ int standing_make(struct db *db, const struct standing_place *place, const struc
         tank_state_fold(&standing->vessel, &entries, place->garden.time_zone, &standing->state, arena, fault))
         return -1;
     vessel = tank_vessel(&standing->vessel);
-    if (make_outlook(place, standing, &vessel, arena, fault) || make_topup(place, standing, &vessel, arena, fault))
+    if (make_outlook(place, standing, &vessel, arena, fault) || make_topup(db, place, standing, &vessel, arena, fault))
         return -1;
     return advice_make(standing, place, &entries, arena, fault);
 }

@@ -80,7 +80,7 @@ struct fold {
     const struct vessel *vessel;
     const struct vessel_cups *hung;
     const char *zone;
-    struct growing flags, added, cuts, readings, planted, taken;
+    struct growing flags, added, cuts, readings, planted, weighed_since, taken;
     double last_mm;   /* last known waterline, NAN at first */
     bool water_since; /* put in since then, how much is not known */
     double put_in_l;  /* into this fill so far; NAN: not known */
@@ -171,6 +171,8 @@ static void forget_water(struct fold *fold)
     state->lowest_mm = NAN;
     state->readings.count = state->added.count = state->cuts.count = state->planted.count = 0;
     state->filled_l = state->added_l = 0;
+    state->weighed = (struct list){NULL, 0};
+    state->weighed_since.count = 0;
     state->water = state->target = NULL;
     fold->last_mm = NAN;
     fold->water_since = false;
@@ -189,6 +191,7 @@ static int fold_fill(struct fold *fold, const struct entry *entry)
     state->fill = entry->id;
     state->water = entry->water;
     state->target = entry->target;
+    state->weighed = entry->weighed;
     state->filled_l = isnan(entry->volume_l) ? volume_at(fold, to_mm) : entry->volume_l;
     fold->put_in_l = state->filled_l;
     if (to_mm > state->start_mm + CEILING_TOLERANCE_MM && flag(fold, FLAG_ABOVE_CEILING, entry, NULL))
@@ -197,13 +200,27 @@ static int fold_fill(struct fold *fold, const struct entry *entry)
     return see_waterline(fold, entry, to_mm, true);
 }
 
+static int note_salts(struct fold *fold, const struct entry *entry)
+{
+    const struct entry_salt *salt = entry->weighed.item;
+
+    for (size_t i = 0; i < entry->weighed.count; i++) {
+        struct entry_salt *noted = grow(&fold->weighed_since, fold->arena);
+
+        if (!noted)
+            return no_memory(fold->fault);
+        *noted = salt[i];
+    }
+    return 0;
+}
+
 static int fold_top_up(struct fold *fold, const struct entry *entry)
 {
     struct tank_state *state = fold->state;
     struct added_water *added = grow(&fold->added, fold->arena);
     double from_mm = fold->water_since ? (double)NAN : fold->last_mm, to_mm = entry->waterline_mm;
 
-    if (!added)
+    if (!added || note_salts(fold, entry))
         return no_memory(fold->fault);
     /* Between the last reading and the top-up the plants drank: what was put in says the level after it only when
      * the level before it was read the same day. Else the level waits for the next reading. */
@@ -533,6 +550,7 @@ int tank_state_fold(const struct vessel_row *row, const struct list *entries, co
     fold.flags = (struct growing){&state->flags, 0, sizeof(struct tank_flag_item)};
     fold.added = (struct growing){&state->added, 0, sizeof(struct added_water)};
     fold.cuts = (struct growing){&state->cuts, 0, sizeof(struct cut_back)};
+    fold.weighed_since = (struct growing){&state->weighed_since, 0, sizeof(struct entry_salt)};
     fold.planted = (struct growing){&state->planted, 0, sizeof(struct planted)};
     fold.taken = (struct growing){&state->taken, 0, sizeof(struct taken)};
     fold.readings = (struct growing){&state->readings, 0, sizeof(struct waterline_reading)};

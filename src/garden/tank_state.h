@@ -105,6 +105,8 @@ struct tank_state {
     struct list added;    /* struct added_water since the fill, without the fill */
     struct list cuts;     /* struct cut_back since the fill */
     struct list taken;    /* struct taken: every harvest of the log, oldest first */
+    struct list weighed;  /* struct entry_salt: with the fill */
+    struct list weighed_since; /* struct entry_salt: with top-ups */
     struct list readings; /* struct waterline_reading since the fill, that of the fill first */
     double filled_l;      /* put in by the fill */
     double added_l;       /* put in since */
