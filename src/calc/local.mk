@@ -2,6 +2,7 @@
 lib_LIBRARIES += libtidemark-calc.a
 libtidemark_calc_a_SOURCES = \
 	src/calc/fault.c src/calc/fault.h \
+	src/calc/dilute.c src/calc/dilute.h \
 	src/calc/label.c src/calc/label.h \
 	src/calc/lid.c src/calc/lid.h \
 	src/calc/nnls.c src/calc/nnls.h \
@@ -24,6 +25,7 @@ libtidemark_calc_a_SOURCES = \
 calcincludedir = $(includedir)/tidemark/calc
 calcinclude_HEADERS = \
 	src/calc/fault.h \
+	src/calc/dilute.h \
 	src/calc/label.h \
 	src/calc/lid.h \
 	src/calc/nnls.h \

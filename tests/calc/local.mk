@@ -19,6 +19,12 @@ tests_calc_lid_CFLAGS = $(TEST_CFLAGS)
 tests_calc_lid_LDADD = $(CALC_TEST_LDADD)
 TESTS += tests/calc/lid
 
+check_PROGRAMS += tests/calc/dilute
+tests_calc_dilute_SOURCES = tests/calc/dilute.c
+tests_calc_dilute_CFLAGS = $(TEST_CFLAGS)
+tests_calc_dilute_LDADD = $(CALC_TEST_LDADD)
+TESTS += tests/calc/dilute
+
 check_PROGRAMS += tests/calc/recipe
 tests_calc_recipe_SOURCES = tests/calc/recipe.c
 tests_calc_recipe_CFLAGS = $(TEST_CFLAGS)

@@ -4,6 +4,7 @@
  * Numbers are of four kinds: plausible, at and just beyond the bounds, of any size, and no numbers at all. The seed and the
  * count can be given: calc_fuzz [SEED [COUNT]].
  */
+#include "calc/dilute.h"
 #include "calc/label.h"
 #include "calc/lid.h"
 #include "calc/nnls.h"
@@ -381,10 +382,55 @@ static void fuzz_recipe(void)
     }
 }
 
+/* A tank's life of twelve entries; the balance of volumes must close after each. */
+static void fuzz_dilute(void)
+{
+    struct dilute_tank tank = {0};
+    struct dilute_left left;
+    double mg_l[ELEMENT_NUTRIENTS], low[ELEMENT_NUTRIENTS], high[ELEMENT_NUTRIENTS], taken[ELEMENT_NUTRIENTS], each[ELEMENT_NUTRIENTS], add_l = -7;
+    struct fault fault = {0};
+
+    for (int entry = 0; entry < 12; entry++) {
+        struct dilute_tank before = tank;
+        double volume_l = plain(0, 100);
+        int status;
+
+        for (int e = 0; e < ELEMENT_NUTRIENTS; e++) {
+            mg_l[e] = below(300) ? uniform(0, 250) : number(0, 250);
+            low[e] = below(300) ? uniform(0, 100) : number(0, 100);
+            high[e] = below(4) ? low[e] + uniform(0, 100) : NAN;
+        }
+        fault = (struct fault){0};
+        switch (below(4)) {
+        case 0: status = entry ? dilute_add(&tank, volume_l, mg_l, &fault) : dilute_fill(&tank, volume_l, mg_l, &fault); break;
+        case 1: status = dilute_pour_out(&tank, volume_l / 2, &fault); break;
+        default: status = dilute_level(&tank, volume_l, &fault);
+        }
+        if (!judged(7, "dilute", status, &fault) && memcmp(&before, &tank, sizeof tank) != 0)
+            wrong("dilute", "refused and yet changed");
+        if (fabs(tank.put_in_l + tank.gained_l - tank.drunk_l - tank.volume_l) > 1e-6 * (1 + tank.put_in_l + tank.gained_l))
+            wrong("dilute", "%g in, %g gained, %g drunk, %g there", tank.put_in_l, tank.gained_l, tank.drunk_l, tank.volume_l);
+        fault = (struct fault){0};
+        if (!judged(7, "dilute", dilute_left(&tank, low, high, &left, &fault), &fault))
+            continue;
+        if (tank.volume_l > 0)
+            for (int e = 0; e < ELEMENT_NUTRIENTS; e++)
+                if (!(left.low_mg_l[e] >= 0 && left.low_mg_l[e] <= left.high_mg_l[e]) ||
+                    !(left.least_taken_mg[e] <= left.most_taken_mg[e] && left.most_taken_mg[e] <= tank.put_in_mg[e]))
+                    wrong("dilute", "%s left from %g to %g", element_key[e], left.low_mg_l[e], left.high_mg_l[e]);
+        if (dilute_taken(&tank, mg_l, taken, each, 0) == 0)
+            for (int e = 0; e < ELEMENT_NUTRIENTS; e++)
+                if (isnan(taken[e]) != isnan(mg_l[e]))
+                    wrong("dilute", "took %g", taken[e]);
+        if (dilute_water_for(volume_l, mg_l[0], mg_l[1], mg_l[2], &add_l, 0) == 0 && !(add_l >= 0 && isfinite(add_l)))
+            wrong("dilute", "add %g L", add_l);
+    }
+}
+
 int main(int argc, char **argv)
 {
-    static void (*const subjects[])(void) = {fuzz_units, fuzz_vessel, fuzz_lid, fuzz_label, fuzz_nnls, fuzz_recipe};
-    static const char *const names[] = {"units", "vessel", "lid", "label", "nnls", "recipe", "deliver"};
+    static void (*const subjects[])(void) = {fuzz_units, fuzz_vessel, fuzz_lid, fuzz_label, fuzz_nnls, fuzz_recipe, fuzz_dilute};
+    static const char *const names[] = {"units", "vessel", "lid", "label", "nnls", "recipe", "deliver", "dilute"};
     long count = argc > 2 ? atol(argv[2]) : 4000;
 
     if (argc > 1)
