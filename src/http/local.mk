@@ -2,9 +2,11 @@
 noinst_LIBRARIES += libtidemark-http.a
 libtidemark_http_a_SOURCES = \
 	src/http/address.c src/http/address.h \
+	src/http/answer.c \
 	src/http/connections.c src/http/connections.h \
 	src/http/exchange.c src/http/exchange.h \
 	src/http/files.c src/http/files.h \
+	src/http/head.c \
 	src/http/hosts.c src/http/hosts.h \
 	src/http/listen.c src/http/listen.h \
 	src/http/log.c src/http/log.h
