@@ -9,7 +9,7 @@
 #define COVER_WIND_M_S 0.5 /* the least that FAO-56 takes */
 #define PAR_MOL_PER_MJ 2.05 /* of sunlight, from memory */
 #define DAY_SPREAD_NORMAL 0.22 /* of one day's evaporation around its normal: ours */
-#define DAY_SPREAD_KNOWN 0.12  /* where the day's weather is known: ours */
+#define DAY_SPREAD_KNOWN 0.15  /* where the day's weather is known: ours */
 #define DAY_SPREAD_INDOORS 0.06
 #define DAY_RUNS 3.0 /* (1 + r)/(1 - r): days follow each other with r 0.5, so sums spread wider. Ours */
 #define ANOMALY_DAYS 45 /* looked back for how the season differs from its normals, and how long that lasts: ours */
@@ -111,7 +111,6 @@ static void normal_day(const struct outlook_climate *climate, int32_t day, struc
     given->sunshine_h = between(here->sunshine_h, there->sunshine_h, part);
 }
 
-/* A day as it was: what the record lacks, the normals give, but not sunshine (a dull day's range of warmth knows more). */
 static void known_day(const struct outlook_weather *weather, struct climate_given *given)
 {
     given->tmin_c = weather->tmin_c;
@@ -168,61 +167,97 @@ static int indoors(const struct outlook_given *given, struct world *world, struc
     return 0;
 }
 
-/* How the last weeks differed from their normals goes on for a while: days without a record, before and after today. */
-static void carry_anomaly(struct world *world, double *daily, const double *normal, const bool *known)
+/* A daily series as the normals have it; and, on known days, as the normals would have it had they no more fields than
+ * the record of that day. The first against the second is the records' bias, which stays; the day itself against the
+ * second is weather, which goes on for a while only.
+ */
+struct usual {
+    double full[WORLD_DAYS], alike[WORLD_DAYS];
+};
+
+/* Days without a record, before and after today, take over both. */
+static void carry_on(const struct world *world, double *daily, const struct usual *usual, const bool *known)
 {
-    double was = 0.0, usual = 0.0, days = 0.0, ratio;
+    double was = 0.0, full = 0.0, alike = 0.0, days = 0.0, bias, anomaly;
 
     for (int i = world->today; i >= 0 && i > world->today - ANOMALY_DAYS; i--)
         if (known[i]) {
             was += daily[i];
-            usual += normal[i];
+            full += usual->full[i];
+            alike += usual->alike[i];
             days += 1.0;
         }
-    if (!(usual > 0.0))
+    if (!(full > 0.0 && alike > 0.0))
         return;
-    ratio = fmax(fmin(was / usual, 2.0), 0.5) - 1.0;
-    ratio *= days / (days + ANOMALY_SHRINK);
+    bias = fmax(fmin(alike / full, 2.0), 0.5);
+    anomaly = (fmax(fmin(was / alike, 2.0), 0.5) - 1.0) * days / (days + ANOMALY_SHRINK);
     for (int i = 0; i < world->count; i++)
         if (!known[i])
-            daily[i] *= 1.0 + ratio * exp(-fabs((double)(i - world->today)) / ANOMALY_DAYS);
+            daily[i] *= bias * (1.0 + anomaly * exp(-fabs((double)(i - world->today)) / ANOMALY_DAYS));
 }
 
-static int outdoors(const struct outlook_given *given, struct world *world, struct fault *fault)
+struct usuals {
+    struct usual et0, units[WORLD_CROPS];
+};
+
+static int take_normals(const struct outlook_given *given, struct world *world, struct usuals *usuals, struct fault *fault)
 {
-    static const int many = WORLD_DAYS;
-    double normal[WORLD_DAYS];
-    double usual_units[WORLD_CROPS][WORLD_DAYS];
-    bool known[WORLD_DAYS] = {false};
     struct climate_given day;
     struct air air;
 
-    for (int i = 0; i < world->count && i < many; i++) {
+    for (int i = 0; i < world->count; i++) {
         normal_day(&given->climate, world->first + i, &day);
         if (air_of(&given->climate, &day, &air, fault))
             return -1;
         set_air(world, i, &air, DAY_SPREAD_NORMAL);
-        normal[i] = air.et0_mm;
+        usuals->et0.full[i] = world->et0[i];
         for (size_t c = 0; c < world->crop_count; c++)
-            usual_units[c][i] = world->units[c][i];
+            usuals->units[c].full[i] = world->units[c][i];
     }
-    for (size_t w = 0; w < given->weather_count; w++) {
-        int i = (int)((int64_t)given->weather[w].day - world->first < 0 ? -1
-                      : (int64_t)given->weather[w].day - world->first >= world->count ? -1
-                                                                                     : given->weather[w].day - world->first);
+    return 0;
+}
 
-        if (i < 0)
+/* One day of the record; what it lacks, the normals give, but for sunshine: a dull day's range of warmth knows more. */
+static int take_known(const struct outlook_given *given, const struct outlook_weather *weather, int i, struct world *world,
+                      struct usuals *usuals, struct fault *fault)
+{
+    struct climate_given day;
+    struct air air;
+
+    normal_day(&given->climate, weather->day, &day);
+    day.sunshine_h = isnan(weather->sunshine_h) ? NAN : day.sunshine_h;
+    if (air_of(&given->climate, &day, &air, fault))
+        return -1;
+    usuals->et0.alike[i] = air.et0_mm;
+    for (size_t c = 0; c < world->crop_count; c++)
+        usuals->units[c].alike[i] = canopy_growth_units(&world->canopy[c], air.mean_c, air.dli_mol);
+    normal_day(&given->climate, weather->day, &day);
+    known_day(weather, &day);
+    if (air_of(&given->climate, &day, &air, fault))
+        return -1;
+    set_air(world, i, &air, DAY_SPREAD_KNOWN);
+    return 0;
+}
+
+static int outdoors(const struct outlook_given *given, struct world *world, struct fault *fault)
+{
+    struct usuals usuals;
+    bool known[WORLD_DAYS] = {false};
+
+    if (take_normals(given, world, &usuals, fault))
+        return -1;
+    for (size_t w = 0; w < given->weather_count; w++) {
+        int64_t i = (int64_t)given->weather[w].day - world->first;
+
+        if (i < 0 || i >= world->count)
             continue;
-        normal_day(&given->climate, given->weather[w].day, &day);
-        known_day(&given->weather[w], &day);
-        if (air_of(&given->climate, &day, &air, fault))
+        if (take_known(given, &given->weather[w], (int)i, world, &usuals, fault))
             return -1;
-        set_air(world, i, &air, DAY_SPREAD_KNOWN);
         known[i] = true;
     }
-    carry_anomaly(world, world->et0, normal, known);
+    carry_on(world, world->et0, &usuals.et0, known);
     for (size_t c = 0; c < world->crop_count; c++)
-        carry_anomaly(world, world->units[c], usual_units[c], known);
+        carry_on(world, world->units[c], &usuals.units[c], known);
     return 0;
 }
 

@@ -1,6 +1,7 @@
 /* planning.c - one outlook a number of plants, from an untouched fill. */
 #include "calc/planning.h"
 
+#include "calc/canopy.h"
 #include "calc/vessel.h"
 
 #include <math.h>
@@ -13,6 +14,23 @@ static void gone_through(const struct planning_given *given, struct planning *ma
             made->plants_at_90 = made->row[n].plants;
         if (made->row[n].carries >= 0.5)
             made->plants_at_50 = made->row[n].plants;
+    }
+}
+
+/* Room in the lid at the crop's own spacing, and how the ground is shared. */
+static void room_of(const struct planning_given *given, struct planning *made)
+{
+    struct canopy canopy;
+    double spacing_m = (given->crop->spacing_mm.low + given->crop->spacing_mm.high) / 2000.0;
+    double reach_m2;
+
+    canopy_of_crop(given->crop, &canopy);
+    reach_m2 = canopy_reach_m2(given->vessel, canopy.overhang_m);
+    made->plants_by_spacing = (int)fmax(floor(canopy_reach_m2(given->vessel, 0.0) / (spacing_m * spacing_m)), 1.0);
+    for (int n = 0; n < given->most; n++) {
+        double wanted = canopy.ground_m2 * made->row[n].plants;
+
+        made->row[n].ground_share = canopy_crowded_m2(wanted, reach_m2) / wanted;
     }
 }
 
@@ -67,6 +85,7 @@ int planning_make(const struct planning_given *given, struct planning *planning,
         made.row[n].litres = outlook.to_harvest_l;
         made.harvest_on = outlook.harvest_on;
     }
+    room_of(given, &made);
     gone_through(given, &made);
     *planning = made;
     return 0;

@@ -25,8 +25,10 @@ struct planning {
         int plants;
         double carries;                  /* probability that one fill reaches first harvest */
         struct outlook_spread litres;    /* drunk by all of them to first harvest */
+        double ground_share;             /* of the ground that each would like: crowded plants stay smaller by about this */
     } row[PLANNING_PLANTS];
     int plants_at_90, plants_at_50; /* the most whose probability is at least 0.9, 0.5; 0: not even one */
+    int plants_by_spacing; /* that the lid has room for at the middle of the crop's spacing; at least 1 */
     double start_l, usable_l;       /* at start_mm; between start_mm and low_mm */
     double solution_kg;             /* at the start, 1.00 kg/L (ours: within 0.5 % for nutrient solutions) */
     double floor_kg_m2;             /* solution over the surface at the start: the load on floor or roof */

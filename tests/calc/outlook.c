@@ -284,8 +284,11 @@ START_TEST(more_plants_never_carry_further)
     for (int n = 1; n < planning.count; n++) {
         ck_assert_double_le(planning.row[n].carries, planning.row[n - 1].carries);
         ck_assert_double_ge(planning.row[n].litres.p50, planning.row[n - 1].litres.p50);
+        ck_assert_double_lt(planning.row[n].ground_share, planning.row[n - 1].ground_share);
     }
     ck_assert_double_gt(planning.row[0].carries, 0.97);
+    ck_assert_double_gt(planning.row[0].ground_share, 0.97);
+    ck_assert_int_eq(planning.plants_by_spacing, 10); /* 0.72 x 0.46 m at 175 mm */
     ck_assert_int_ge(planning.plants_at_50, planning.plants_at_90);
     /* Six plants share the fill of such a tote: common practice, no source. */
     ck_assert_int_ge(planning.plants_at_90, 6);
