@@ -1,6 +1,7 @@
 /* What falls out: solubilities that handbooks print, conservation, verdicts, and many random brews. */
 #include "calc/precipitate.h"
 #include "calc/solution_data.h"
+#include "csv.h"
 #include "rows.h"
 #include "runner.h"
 
@@ -118,6 +119,48 @@ START_TEST(verdicts)
 }
 END_TEST
 
+/* 60 working solutions that a laboratory measured and that grew tomatoes: their indices at the measured pH as computed elsewhere, and no
+ * alarm on any of them. Source: 4TU.ResearchData, doi 10.4121/uuid:88d22c60-21b3-4ea8-90db-20249a5be2a7 (2020); indices by PHREEQC 3.8.8.
+ */
+START_TEST(working_solutions_do_not_alarm)
+{
+    static const struct {
+        const char *column;
+        enum solution_mineral mineral;
+    } columns[] = {{"si_gypsum_at_measured_ph", MINERAL_GYPSUM},
+                   {"si_brushite_at_measured_ph", MINERAL_BRUSHITE},
+                   {"si_struvite_at_measured_ph", MINERAL_STRUVITE}};
+    struct csv csv = csv_read(source_path("fixtures/chemistry/measured-nutrient-samples.csv"));
+    double highest = -9.0;
+
+    ck_assert_uint_eq(csv.rows, 60);
+    for (size_t row = 0; row < csv.rows; row++) {
+        double mmol_l[ION_COUNT];
+        struct solution_input given;
+        struct solution solved;
+        struct fault fault = {0};
+        enum solution_mineral mineral;
+
+        rows_ions(csv_text(&csv, row, csv_column(&csv, "balanced_ions_mmol_l")), mmol_l);
+        given = ions(25.0, mmol_l);
+        ck_assert_int_eq(solution_solve_at_ph(&given, csv_number(&csv, row, csv_column(&csv, "measured_ph")), &solved, &fault), 0);
+        for (size_t i = 0; i < COUNT(columns); i++) {
+            double printed = csv_number(&csv, row, csv_column(&csv, columns[i].column));
+
+            if (!isnan(printed))
+                ck_assert_msg(fabs(solved.saturation[columns[i].mineral] - printed) <= 0.02, "%s: %s is %g, not %g", csv_text(&csv, row, 0),
+                              columns[i].column, solved.saturation[columns[i].mineral], printed);
+        }
+        highest = fmax(highest, solved.saturation[MINERAL_BRUSHITE]);
+        ck_assert_msg(precipitate_worst(&solved, &mineral) == PRECIPITATE_NONE, "%s alarms for %s", csv_text(&csv, row, 0),
+                      solution_mineral_key[mineral]);
+    }
+    printf("60 working solutions: highest index of brushite %.2f\n", highest);
+    ck_assert_double_gt(highest, 0.2);
+    csv_free(&csv);
+}
+END_TEST
+
 /* Random brews far above saturation: an end is always found, nothing is conjured, nothing stays supersaturated. */
 START_TEST(many_brews_come_to_rest)
 {
@@ -175,6 +218,7 @@ int main(void)
     tcase_add_test(tcase, nothing_falls_out_of_a_thin_solution);
     tcase_add_test(tcase, the_sentence_says_what_is_lost);
     tcase_add_test(tcase, verdicts);
+    tcase_add_test(tcase, working_solutions_do_not_alarm);
     tcase_add_test(tcase, many_brews_come_to_rest);
     suite_add_tcase(suite, tcase);
     return run_suite(suite);
