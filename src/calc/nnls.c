@@ -258,7 +258,7 @@ static void take_residual(struct work *work)
  */
 static void refine(struct work *work)
 {
-    double moved = 1.0, ahead[NNLS_COLUMNS] = {0};
+    double moved = HUGE_VAL, ahead[NNLS_COLUMNS] = {0};
 
     for (int step = 0; step < 4 && moved > 1e-11 * work->b_norm; step++) {
         take_residual(work);

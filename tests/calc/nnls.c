@@ -106,6 +106,29 @@ START_TEST(small_enough_for_paper)
 }
 END_TEST
 
+/* The same problem in other units, large and small. */
+START_TEST(any_unit_gives_the_same_answer)
+{
+    unsigned long long state = 5;
+
+    for (int i = 0; i < 200; i++) {
+        struct nnls problem = random_problem(&state, 0), scaled = problem;
+        struct nnls_solution solution, again;
+        double by = i % 2 ? 1e100 : 1e-100;
+
+        for (size_t row = 0; row < problem.rows; row++)
+            scaled.b[row] *= by;
+        for (size_t j = 0; j < problem.columns; j++)
+            scaled.upper[j] *= by;
+        ck_assert_int_eq(nnls_solve(&problem, &solution, 0), 0);
+        ck_assert_int_eq(nnls_solve(&scaled, &again, 0), 0);
+        ck_assert_double_eq_tol(again.norm / by, solution.norm, 1e-9);
+        for (size_t row = 0; row < problem.rows; row++)
+            ck_assert_double_eq_tol(again.residual[row] / by, solution.residual[row], 1e-9);
+    }
+}
+END_TEST
+
 START_TEST(columns_alike_or_empty_are_no_trouble)
 {
     struct nnls problem = {.rows = 3, .columns = 4, .a = {{1, 2, 3}, {1, 2, 3}, {0, 0, 0}, {2, 4, 6}}, .b = {2, 4, 6},
@@ -157,6 +180,7 @@ int main(void)
 
     tcase_add_loop_test(tcase, solutions_meet_the_conditions, 0, 3);
     tcase_add_test(tcase, small_enough_for_paper);
+    tcase_add_test(tcase, any_unit_gives_the_same_answer);
     tcase_add_test(tcase, columns_alike_or_empty_are_no_trouble);
     tcase_add_test(tcase, what_cannot_be_solved_is_refused);
     suite_add_tcase(suite, tcase);
