@@ -134,7 +134,7 @@ int outlook_make(const struct outlook_given *given, struct outlook *outlook, str
     mixture_run_low(&world, &levels, given->low_mm, &mixture);
     outlook->low_on = dates_passing(mixture.low_by, days, given->today);
     outlook->waterline_now_mm = levels_waterline_mm(&levels, mixture.volume_l);
-    waterlines(&world, &levels, &mixture, days, outlook);
+    waterlines(&world, &levels, &mixture, given->horizon_days ? given->horizon_days : OUTLOOK_HORIZON_USUAL, outlook);
     coming_use(&world, &mixture, outlook);
     harvest_of_next(&world, &levels, given->low_mm, &mixture, days, outlook);
     learned(&mixture, outlook);

@@ -16,7 +16,7 @@
  *   weather[]     one struct outlook_weather each, NAN for what is absent
  *   readings[], added[], cuts[]       by name
  * and of the answer:
- *   low_on {"p10","p50","p90"}        .low_on.p10 ...: dates; null where DAYS_NONE (not within the horizon)
+ *   low_on {"p10","p50","p90"}        .low_on.p10 ...: dates; null where DAYS_NONE (not within 183 days)
  *   use_l_day                         .use_l_day: the mean of the coming 7 days
  *   carries_to_harvest                null where NAN (nothing planted)
  *   harvest_on                        null where .harvest_on.p50 is DAYS_NONE
@@ -43,8 +43,8 @@ struct vessel;
 #define OUTLOOK_ADDED 500
 #define OUTLOOK_CUTS 200
 #define OUTLOOK_WEATHER 1000
-#define OUTLOOK_HORIZON 183      /* days ahead, most */
-#define OUTLOOK_HORIZON_USUAL 90 /* taken when horizon_days is 0 */
+#define OUTLOOK_HORIZON 183      /* days ahead that dates are looked for; of waterlines, most */
+#define OUTLOOK_HORIZON_USUAL 90 /* days of waterlines when horizon_days is 0 */
 #define OUTLOOK_PAST 400         /* days back, most; older facts are left aside */
 #define OUTLOOK_SURPRISES 32
 
@@ -107,7 +107,7 @@ struct outlook_prior {
 
 struct outlook_given {
     int32_t today;
-    int horizon_days; /* 0: OUTLOOK_HORIZON_USUAL */
+    int horizon_days; /* of waterlines; 0: OUTLOOK_HORIZON_USUAL */
     const struct vessel *vessel;
     double start_mm, low_mm; /* 0 <= low < start <= the vessel's height */
     int32_t filled_on;       /* to start_mm; DAYS_NONE: the day of the first planting or reading, whichever is earlier */
@@ -130,7 +130,7 @@ struct outlook_given {
 void outlook_given_init(struct outlook_given *given);
 
 struct outlook_dates {
-    int32_t p10, p50, p90; /* p10 <= p50 <= p90; DAYS_NONE: not within the horizon */
+    int32_t p10, p50, p90; /* p10 <= p50 <= p90; DAYS_NONE: not within OUTLOOK_HORIZON days */
 };
 
 struct outlook_spread {

@@ -2,10 +2,15 @@
 #include "calc/outlook_inside.h"
 
 #include <math.h>
-#include <string.h>
 
 #define HARVEST_SPREAD 0.10 /* of the days to go, beside pace and size: ours */
 #define HARVEST_SPREAD_DAYS 2.0
+#define CERTAIN 1e-3 /* days: stands for none */
+
+static double squared(double x)
+{
+    return x * x;
+}
 
 /* Days from the start of today until one candidate's planting is ready; at most the days of the world. */
 static double days_to_ready(const struct world *world, const struct mixture *mixture, size_t c, size_t p)
@@ -24,46 +29,60 @@ static double days_to_ready(const struct world *world, const struct mixture *mix
     return world->count - world->today;
 }
 
-/* Probability, by the end of each day from today on, that the planting is ready; and with the water not low before. */
-static double ready_by(const struct world *world, const struct mixture *mixture, size_t p, int days, double *by, double low_l,
-                       bool judge_water)
+/* Days from the start of today to readiness by one candidate, and their standard deviation. */
+static void readiness(const struct world *world, const struct mixture *mixture, size_t c, size_t p, double *ready, double *spread)
 {
-    double carried = 0.0, since = mixture->belief[0].t, bare_start = world_bare_until(world, since, world->today);
-
-    memset(by, 0, (size_t)days * sizeof *by);
-    for (size_t c = 0; c < mixture->count; c++) {
-        double weight = mixture->candidate[c].weight, ready, spread, before_today = 0.0, low = 0.0, bare = bare_start, done = 0.0;
-
-        if (weight == 0.0)
-            continue;
-        if (world->planting[p].harvest_on != DAYS_NONE) {
-            ready = (double)world->planting[p].harvest_on - world->first - world->today + 0.5;
-            spread = 1e-3;
-        } else {
-            ready = days_to_ready(world, mixture, c, p);
-            spread = ready <= 0.0 ? 1e-3 : sqrt(HARVEST_SPREAD_DAYS * HARVEST_SPREAD_DAYS + HARVEST_SPREAD * HARVEST_SPREAD * ready * ready);
-            if (ready > 0.0 && ready < 2.0 * spread)
-                spread = ready / 2.0 + 1e-3;
-        }
-        for (int d = 0; d < days; d++) {
-            double end = (double)world->first + world->today + d + 1.0;
-            double now = normal_below((d + 1.0 - ready) / spread), m, v;
-
-            by[d] += weight * now;
-            if (!judge_water)
-                continue;
-            bare += world->bare_l[world->today + d] * fmax(fmin(end - since, 1.0), 0.0);
-            mixture_drunk(mixture, c, end - since, bare, d, &m, &v);
-            /* Ready within this day, and not low by its start. */
-            carried += weight * (now - before_today) * (1.0 - low);
-            low = fmax(low, log_normal_exceeds(m, v, mixture->volume_l - low_l));
-            before_today = now;
-            done = now;
-        }
-        if (judge_water) /* what is ready after the horizon is carried if the water still stands there */
-            carried += weight * (1.0 - done) * (1.0 - low);
+    if (world->planting[p].harvest_on != DAYS_NONE) {
+        *ready = (double)world->planting[p].harvest_on - world->first - world->today + 0.5;
+        *spread = CERTAIN;
+        return;
     }
-    return fmax(fmin(carried, 1.0), 0.0);
+    *ready = days_to_ready(world, mixture, c, p);
+    *spread = sqrt(squared(HARVEST_SPREAD_DAYS) + squared(HARVEST_SPREAD * *ready));
+    /* Not yet ready means not ready before today. */
+    *spread = fmin(*spread, *ready / 2.0) + CERTAIN;
+}
+
+/* Adds one candidate's probability of being ready by the end of each day to by[]; returns that of the water lasting until then. */
+static double carried(const struct world *world, const struct mixture *mixture, size_t c, size_t p, const double *bare, double low_l,
+                      int days, double *by)
+{
+    double ready, spread, sum = 0.0, before = 0.0, low = 0.0, since = mixture->belief[c].t, m, v;
+    int d;
+
+    readiness(world, mixture, c, p, &ready, &spread);
+    for (d = 0; d < days; d++) {
+        double now = normal_below((d + 1.0 - ready) / spread);
+
+        by[d] += mixture->candidate[c].weight * now;
+        /* Ready within this day, and not low by its start. */
+        if (now - before > 1e-6 && d > 0) {
+            mixture_drunk(mixture, c, (double)world->first + world->today + d - since, bare[d - 1], d - 1, &m, &v);
+            low = fmax(low, log_normal_exceeds(m, v, mixture->volume_l - low_l));
+        }
+        sum += (now - before) * (1.0 - low);
+        before = now;
+    }
+    /* What is ready later still is carried if the water stands by then. */
+    mixture_drunk(mixture, c, (double)world->first + world->today + d - since, bare[d - 1], d - 1, &m, &v);
+    return sum + (1.0 - before) * (1.0 - fmax(low, log_normal_exceeds(m, v, mixture->volume_l - low_l)));
+}
+
+static double ready_by(const struct world *world, const struct mixture *mixture, size_t p, int days, double *by, double low_l)
+{
+    double bare[OUTLOOK_HORIZON + 1], sum = 0.0, so_far = world_bare_until(world, mixture->belief[0].t, world->today);
+
+    for (int d = 0; d < days; d++) {
+        double end = (double)world->first + world->today + d + 1.0;
+
+        so_far += world->bare_l[world->today + d] * fmax(fmin(end - mixture->belief[0].t, 1.0), 0.0);
+        bare[d] = so_far;
+        by[d] = 0.0;
+    }
+    for (size_t c = 0; c < mixture->count; c++)
+        if (mixture->candidate[c].weight > 0.0)
+            sum += mixture->candidate[c].weight * carried(world, mixture, c, p, bare, low_l, days, by);
+    return fmax(fmin(sum, 1.0), 0.0);
 }
 
 /* Litres from the start of today to the harvest of a planting. */
@@ -122,7 +141,7 @@ void harvest_of_next(const struct world *world, const struct levels *levels, dou
     }
     if (next == world->planting_count)
         return;
-    outlook->carries_to_harvest = ready_by(world, mixture, next, days, by, levels_volume_l(levels, low_mm), true);
+    outlook->carries_to_harvest = ready_by(world, mixture, next, days, by, levels_volume_l(levels, low_mm));
     outlook->harvest_on = dates_passing(by, days, world->first + world->today);
     litres_to_harvest(world, mixture, next, days, outlook);
 }

@@ -360,7 +360,6 @@ static int32_t earliest(const struct outlook_given *given)
 
 int world_make(const struct outlook_given *given, struct world *world, struct fault *fault)
 {
-    int horizon = given->horizon_days ? given->horizon_days : OUTLOOK_HORIZON_USUAL;
     int32_t filled = earliest(given), first = filled;
 
     /* Plants may have hung longer than this fill: they have grown since. */
@@ -372,7 +371,7 @@ int world_make(const struct outlook_given *given, struct world *world, struct fa
     memset(world, 0, sizeof *world);
     world->first = first;
     world->today = given->today - first;
-    world->count = world->today + horizon + 1;
+    world->count = world->today + OUTLOOK_HORIZON + 1; /* dates are looked for as far as that */
     world->start_t = filled < first ? first : filled;
     hang_plantings(given, world);
     if (given->climate.kind == OUTLOOK_INDOORS ? indoors(given, world, fault) : outdoors(given, world, fault))
