@@ -4,20 +4,19 @@ import { barChart } from './chart.js';
 import { details, el, fill, table } from './dom.js';
 import { drawInto, sectionDrawing, smallSection } from './drawing.js';
 import { cropName } from './log.js';
-import { openPage, status, why } from './page.js';
+import { openPage, status, toast, why } from './page.js';
 import { format, formatInstant } from './units.js';
-import { say } from './words.js';
+import { hasWord, say } from './words.js';
 
 const byId = (id) => document.getElementById(id);
 
 let garden = null;
 let crops = new Map();
-const nameOf = (slug) => (crops.has(slug) ? cropName(crops.get(slug)) : slug ?? '–');
+const nameOf = (slug) => (slug ? cropName(crops.get(slug) ?? { id: slug, name: slug }) : '–');
 
 /* What a row of the summary is about. */
-const about = { by_tank: (row) => row.name, by_crop: (row) => (crops.has(row.id) ? nameOf(row.id) : row.name), by_season: (row) => seasonName(row.id) };
+const about = { by_tank: (row) => row.name, by_crop: (row) => cropName(row), by_season: (row) => seasonName(row.id) };
 const FIRST = 20;
-let shownAll = false;
 
 /* '2026-spring' and the like get a word; anything else stays as the daemon says it. */
 function seasonName(text) {
@@ -40,13 +39,19 @@ function drawSummary(name, rows) {
   drawInto(stage, (width) => barChart({ width, said: title, rows: usable.map((row) => ({ label: label(row), mean: row.mean, low: row.low ?? null, high: row.high ?? null, text: `${weight(row.mean)} (${row.n}${row.few ? `, ${say('harvests.few')}` : ''})` })) }));
 }
 
-function drawList(harvests, tanks) {
+function drawList(harvests, tanks, more) {
   byId('none').hidden = harvests.length > 0;
   byId('list-part').hidden = harvests.length === 0;
   const drawings = new Map(tanks.map((tank) => [tank.id, tank.drawing]));
-  byId('list-all').hidden = shownAll || harvests.length <= FIRST;
-  byId('list-all').onclick = () => { shownAll = true; drawList(harvests, tanks); };
-  fill(byId('list'), harvests.slice(0, shownAll ? undefined : FIRST).map((one) => {
+  byId('list-all').hidden = !more;
+  byId('list-all').onclick = async () => {
+    try {
+      drawList(await getAll('harvests', 20000), tanks, false);
+    } catch (error) {
+      toast(why(error));
+    }
+  };
+  fill(byId('list'), harvests.map((one) => {
     const plants = one.count;
     const facts = [typeof one.weight_g === 'number' ? format('mass', one.weight_g, garden, garden.mass_unit === 'oz' ? 1 : 0) : say('harvests.unweighed'),
       plants ? say('harvests.plants', { n: plants }) : null, one.how ? say(`entry.how.${one.how}`) : null,
@@ -61,11 +66,11 @@ function drawList(harvests, tanks) {
 async function load() {
   status('loading', say('loading'));
   try {
-    const [harvests, summary, list, tanks] = await Promise.all([getAll('harvests'), get('harvests/summary').catch(() => ({})), getAll('crops').catch(() => []), getAll('tanks').catch(() => [])]);
-    crops = new Map(list.map((crop) => [crop.id, crop]));
+    const [page, summary, tanks] = await Promise.all([get(`harvests?limit=${FIRST}`), get('harvests/summary').catch(() => ({})), getAll('tanks').catch(() => [])]);
+    if ((summary.by_crop || []).some((row) => !hasWord(`crop.${row.id}`))) crops = new Map((await getAll('crops').catch(() => [])).map((crop) => [crop.id, crop]));
     status('');
     for (const name of ['by_season', 'by_crop', 'by_tank']) drawSummary(name, summary[name]);
-    drawList(harvests, tanks);
+    drawList(page.items, tanks, page.next !== null);
   } catch (error) {
     status('failed', why(error), load);
   }

@@ -30,6 +30,17 @@ const onlyKnown = (object, names) => Object.fromEntries(names.filter((name) => t
 const BESIDE_A_BLEND = ['epsom-salt', 'calcium-nitrate-double'];
 const FULL_SET = [...BESIDE_A_BLEND, 'potassium-nitrate', 'monopotassium-phosphate', 'potassium-sulfate', 'iron-dtpa-11', 'manganese-sulfate-h2o', 'zinc-sulfate-7h2o', 'boric-acid', 'copper-sulfate-5h2o', 'sodium-molybdate-2h2o'];
 
+/* The rest is laid out only when somebody wants it: three dozen boxes are in the way of a thumb. */
+function moreSalts(options) {
+  const node = details(say('mix.salts.more'));
+  node.addEventListener('toggle', () => {
+    if (fields.others) return;
+    fields.others = boxesField({ label: say('mix.salts.others'), chosen: [], options });
+    node.append(fields.others.node);
+  });
+  return node;
+}
+
 function usualSalts(salts) {
   const here = salts.filter((salt) => !salt.builtin || salt.stock_g > 0);
   const more = here.length ? BESIDE_A_BLEND : FULL_SET;
@@ -52,14 +63,13 @@ function drawAsk() {
     water: selectField({ label: say('log.water'), value: own.get('mix.water') ?? shelf.waters[0]?.id ?? '', options: [...shelf.waters.map((one) => ({ value: one.id, label: one.name })), { value: '', label: say('mix.water.pure') }] }),
     target: selectField({ label: say('log.target'), value: own.get('mix.target') ?? (shelf.targets.find((one) => one.id === 'lettuce-modified') ?? shelf.targets[0])?.id, options: shelf.targets.map((one) => ({ value: one.id, label: hasWord(`target.${one.id}`) ? say(`target.${one.id}`) : one.name })) }),
     salts: boxesField({ label: say('mix.salts'), chosen: usual.map((salt) => salt.id), options: usual.map(option) }),
-    others: boxesField({ label: say('mix.salts.others'), chosen: [], options: choices.filter((salt) => !usual.includes(salt)).map(option) }),
     scale: selectField({ label: say('mix.scale'), value: own.get('mix.scale') ?? '0.1', options: ['0.01', '0.1', '0.5', '1', '5'].map((step) => ({ value: step, label: format('mass', Number(step), { mass_unit: 'g' }, 2) })) }),
     share: numberField({ label: say('mix.share'), quantity: 'percent', garden, value: Number(asked('share')) * 100 || 100, least: 5, most: 150, required: true }),
     ph: numberField({ label: say('mix.ph'), quantity: 'ph', garden, value: null, least: 4, most: 8, hint: say('mix.ph.hint') }),
   };
   const topUp = asked('as') === 'top-up';
   fill(byId('ask-fields'), fields.tank.node, topUp ? el('p', { text: say('mix.topup') }) : null, fields.volume.node, topUp ? fields.share.node : null, fields.water.node, fields.target.node, fields.salts.node,
-    details(say('mix.salts.more'), fields.others.node), details(say('mix.more'), fields.scale.node, fields.ph.node));
+    moreSalts(choices.filter((salt) => !usual.includes(salt)).map(option)), details(say('mix.more'), fields.scale.node, fields.ph.node));
   if (!shelf.targets.length) status('failed', say('mix.no.targets'));
 }
 
@@ -111,6 +121,7 @@ async function compute(event) {
 
 const nameOf = (asked_) => sheet.salts[asked_]?.name ?? saltName({ id: asked_, name: asked_ });
 const element = (name) => say(`element.${name}`);
+const plainName = (name) => element(name).split(',')[0]; // without its symbol
 
 /* Acts at the scale, in order: salts with grams, then acid. */
 function stepsOf(recipe) {
@@ -130,12 +141,24 @@ const cautions = (list) => list.filter(Boolean).map((text) => el('div', { class:
 /* Cautions that the daemon words itself are English. */
 const foreign = (list) => (list || []).map((text) => el('div', { class: 'caution', lang: 'en' }, el('p', { text })));
 
+const SHORT_FIRST = 3;
+
+/* The greatest misses first, the salt that would mend most of them, the rest on request. */
+function shortNodes(recipe) {
+  const short = [...(recipe.short || [])].sort((a, b) => Math.abs(b.off_percent) - Math.abs(a.off_percent));
+  if (!short.length) return [];
+  const list = (rows) => el('ul', {}, rows.map((one) => el('li', { text: shortSentence(one) })));
+  return [el('h3', { text: say('mix.short') }), list(short.slice(0, SHORT_FIRST)),
+    recipe.mend ? el('p', { text: say('mix.mend', { salt: nameOf(recipe.mend), grams: format('mass', recipe.mend_grams, garden) }) }) : null,
+    short.length > SHORT_FIRST ? details(say('mix.short.rest', { n: short.length - SHORT_FIRST }), list(short.slice(SHORT_FIRST))) : null];
+}
+
 /* Why an element is off: from the reason where we have words for it, else as the daemon says it. */
 function shortSentence(one) {
   const key = `short.${one.reason}`;
   const off = say(one.off_percent < 0 ? 'short.less' : 'short.more', { percent: formatNumber(Math.abs(one.off_percent), 0) });
-  const because = hasWord(key) ? say(key, { salt: one.salt ? nameOf(one.salt) : '', other: one.other ? element(one.other) : '' }) : one.why;
-  return `${element(one.element)}: ${off} ${because}${one.mend ? ` ${say('short.mend', { salt: nameOf(one.mend) })}` : ''}`;
+  const because = hasWord(key) ? say(key, { salt: one.salt ? nameOf(one.salt) : '', other: one.other ? plainName(one.other) : '' }) : one.why;
+  return `${plainName(one.element)}: ${off} ${because}${one.mend ? ` ${say('short.mend', { salt: nameOf(one.mend) })}` : ''}`;
 }
 
 function drawRecipe() {
@@ -149,7 +172,7 @@ function drawRecipe() {
     el('p', { class: 'ask', text: say('mix.for', { volume: format('volume', sheet.volume_l, garden), tank: sheet.tank_name ?? say('mix.bucket') }) }),
     table(say('mix.weigh'), [say('mix.order'), say('mix.salt'), say('mix.grams')], stepsOf(recipe).filter((step) => step.salt).map((step, i) => [String(i + 1), nameOf(step.salt), format('mass', step.grams, garden, garden.mass_unit === 'oz' ? 3 : 2)])),
     acidNode(recipe), predicted ? el('p', { text: say('mix.predicted', { what: predicted }) }) : null,
-    ...(recipe.short?.length ? [el('h3', { text: say('mix.short') }), el('ul', {}, recipe.short.map((one) => el('li', { text: shortSentence(one) })))] : []),
+    ...shortNodes(recipe),
     ...foreign(recipe.cautions),
     details(say('mix.delivers'), table(say('mix.delivers'), [say('mix.element'), say('mix.wanted'), say('mix.gets'), say('mix.off')], rows)));
 }

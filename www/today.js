@@ -1,6 +1,6 @@
 /* today.js - what needs a hand, most urgent first; and which tanks are calm. */
 import { el } from './dom.js';
-import { sectionDrawing, smallSection } from './drawing.js';
+import { drawInto, sectionDrawing, smallSection } from './drawing.js';
 import { mayLog, openPage, own, show } from './page.js';
 import { actAddress, actLabel, actOf, reasonSentence } from './sentences.js';
 import { formatDay, nearDay } from './units.js';
@@ -51,6 +51,16 @@ function calmCard(item, garden) {
     item.low_on ? say('today.calm.low', { day: nearDay(item.low_on.p50 ?? item.low_on, garden.today) }) : say('today.calm.unknown')));
 }
 
+/* What a tank looks like half-way through, for a garden that has none. Measures are invented. */
+function drawExample(garden) {
+  const example = {
+    height_mm: 330, profile: [[0, 640], [330, 720]], lid_mm: 740, cup: { height_mm: 76, top_mm: 76, bottom_mm: 51 },
+    cups: [-240, 0, 240].map((x_mm, i) => ({ number: i + 1, x_mm, y_mm: 0, crop: 'lettuce-leaf', days: 21 })),
+    start_mm: 292, low_mm: 50, ceiling_mm: null, waterline_mm: 190, coming: [],
+  };
+  drawInto(document.getElementById('first-stage'), (width) => sectionDrawing(example, { width, garden, most: 220 }));
+}
+
 function draw(today, garden) {
   const again = () => draw(today, garden);
   const off = putOff(today.date);
@@ -60,6 +70,7 @@ function draw(today, garden) {
   list.replaceChildren(...due.map((items) => tankRow(items, garden, again)));
   document.getElementById('due-none').hidden = due.length > 0 || today.calm.length + groups.length === 0;
   document.getElementById('first').hidden = today.calm.length + groups.length > 0;
+  if (!document.getElementById('first').hidden) drawExample(garden);
   document.getElementById('put-off').hidden = due.length === groups.length;
   document.getElementById('put-off-text').textContent = say('today.off', { n: groups.length - due.length });
   document.getElementById('calm-part').hidden = today.calm.length === 0;
