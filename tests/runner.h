@@ -6,6 +6,13 @@
 
 #define COUNT(array) (sizeof(array) / sizeof *(array))
 
+/* As ck_assert_msg, for loops of millions: libcheck's own notes each check that holds in a file. */
+#define HOLDS(condition, ...)               \
+    do {                                    \
+        if (!(condition))                   \
+            ck_abort_msg(__VA_ARGS__);      \
+    } while (0)
+
 /* Runs one suite, prints its closing line, frees it. Returns what main returns. */
 int run_suite(Suite *suite);
 

@@ -49,7 +49,7 @@ static void assert_balanced(const struct solution_input *given, const struct sol
     for (int j = 0; j < SPECIES_COUNT; j++) {
         const struct species *s = &solution_species[j];
 
-        ck_assert(isfinite(solved->species_mmol_l[j]) && solved->species_mmol_l[j] >= 0.0);
+        HOLDS(isfinite(solved->species_mmol_l[j]) && solved->species_mmol_l[j] >= 0.0, "species %d: %g", j, solved->species_mmol_l[j]);
         for (int i = 0; i < s->parts; i++)
             sum[s->part[i].total] += s->part[i].count * solved->species_mmol_l[j];
         alkalinity -= s->protons * solved->species_mmol_l[j];
@@ -57,21 +57,22 @@ static void assert_balanced(const struct solution_input *given, const struct sol
         charge += s->charge * solved->species_mmol_l[j];
     }
     /* the charge balance is no equation of the solver: it must follow */
-    ck_assert_msg(fabs(charge) <= 1e-6 * (1e-4 + 1000.0 * solved->ionic_strength_mol_l), "charge %g", charge);
+    HOLDS(fabs(charge) <= 1e-6 * (1e-4 + 1000.0 * solved->ionic_strength_mol_l), "charge %g", charge);
     for (int i = 0; i < ION_TOTALS; i++) {
         if (i == ION_C && given->gas == SOLUTION_OPEN_AIR)
             continue;
-        ck_assert_msg(fabs(sum[i] - given->total_mmol_l[i]) <= 1e-7 * given->total_mmol_l[i] + 1e-11,
+        HOLDS(fabs(sum[i] - given->total_mmol_l[i]) <= 1e-7 * given->total_mmol_l[i] + 1e-11,
                       "total %d: %g in place of %g", i, sum[i], given->total_mmol_l[i]);
     }
-    ck_assert_msg(fabs(alkalinity - given->alkalinity_mmol_l) <= 1e-7 * size + 1e-11, "alkalinity %g in place of %g", alkalinity,
+    HOLDS(fabs(alkalinity - given->alkalinity_mmol_l) <= 1e-7 * size + 1e-11, "alkalinity %g in place of %g", alkalinity,
                   given->alkalinity_mmol_l);
     for (int i = 0; i < MINERAL_COUNT; i++)
-        ck_assert(isfinite(solved->saturation[i]));
-    ck_assert(isfinite(solved->ph) && solved->ph > -3.0 && solved->ph < 17.0);
-    ck_assert(isfinite(solved->ec_ms_cm) && solved->ec_ms_cm > 0.0);
-    ck_assert(isfinite(solved->ec_at_temperature_ms_cm) && solved->ec_at_temperature_ms_cm > 0.0);
-    ck_assert(isfinite(solved->pco2_atm) && isfinite(solved->charge_error_percent));
+        HOLDS(isfinite(solved->saturation[i]), "saturation %d: %g", i, solved->saturation[i]);
+    HOLDS(isfinite(solved->ph) && solved->ph > -3.0 && solved->ph < 17.0, "pH %g", solved->ph);
+    HOLDS(isfinite(solved->ec_ms_cm) && solved->ec_ms_cm > 0.0, "EC %g", solved->ec_ms_cm);
+    HOLDS(isfinite(solved->ec_at_temperature_ms_cm) && solved->ec_at_temperature_ms_cm > 0.0, "EC as it is %g", solved->ec_at_temperature_ms_cm);
+    HOLDS(isfinite(solved->pco2_atm) && isfinite(solved->charge_error_percent), "pCO2 %g, charge %g %%", solved->pco2_atm,
+          solved->charge_error_percent);
 }
 
 START_TEST(a_hundred_thousand_random_solutions)
@@ -90,11 +91,11 @@ START_TEST(a_hundred_thousand_random_solutions)
             ions[i] *= fmin(1.0, 10000.0 / fmax(1.0, fmax(ions[ION_CL], ions[ION_K]))); /* inside what may be asked */
         solution_begin(&given, 40.0 * random_share(&state));
         given.gas = n % 3 ? SOLUTION_CLOSED : SOLUTION_OPEN_AIR;
-        ck_assert_msg(solution_add_ions(&given, ions, &fault) == 0, "%d: %s", n, fault.item[0].detail);
+        HOLDS(solution_add_ions(&given, ions, &fault) == 0, "%d: %s", n, fault.item[0].detail);
         memset(&solved, 0xff, sizeof solved);
         if (solution_solve(&given, &solved, &fault)) {
-            ck_assert_int_eq(fault.code, FAULT_INPUT);
-            ck_assert_msg(strncmp(fault.item[0].detail, "too concentrated", 16) == 0, "%d: %s", n, fault.item[0].detail);
+            HOLDS(fault.code == FAULT_INPUT, "%d: code %d", n, fault.code);
+            HOLDS(strncmp(fault.item[0].detail, "too concentrated", 16) == 0, "%d: %s", n, fault.item[0].detail);
             refused++;
             continue;
         }
