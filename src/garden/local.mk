@@ -10,6 +10,7 @@ libtidemark_garden_a_SOURCES = \
 	src/garden/feeds.c src/garden/feeds.h \
 	src/garden/garden.c src/garden/garden.h \
 	src/garden/harvests.c src/garden/harvests.h \
+	src/garden/lessons.c src/garden/lessons.h \
 	src/garden/log.c src/garden/log.h \
 	src/garden/mix.c src/garden/mix.h \
 	src/garden/people.c src/garden/people.h src/garden/people_cache.c src/garden/people_cache.h \

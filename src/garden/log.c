@@ -9,6 +9,7 @@
 
 #include "calc/salts.h"
 #include "garden/clock.h"
+#include "garden/lessons.h"
 #include "garden/crops.h"
 #include "garden/tank_state.h"
 #include "garden/targets.h"
@@ -286,7 +287,8 @@ static int log_in(struct db *db, void *context, struct fault *fault)
     if (check_named(db, entry, job->arena, fault) ||
         check_earlier(db, job->who, entry, entry->amends, "/amends", job->arena, fault) ||
         check_earlier(db, job->who, entry, entry->withdraws, "/withdraws", job->arena, fault) ||
-        entries_add(db, entry, fault) || tanks_touch(db, entry->tank_key, fault))
+        entries_add(db, entry, fault) || tanks_touch(db, entry->tank_key, fault) ||
+        (entry->kind == ENTRY_CLEAN_OUT && lessons_learn(db, entry, job->arena, fault)))
         return -1;
     return entries_one(db, entry->id, job->stored, job->arena, fault) == 1 ? 0 : -1;
 }

@@ -6,6 +6,7 @@
 
 #include "garden/advice.h"
 #include "garden/clock.h"
+#include "garden/lessons.h"
 #include "garden/place.h"
 #include "garden/refill.h"
 
@@ -113,10 +114,11 @@ static int give_water(const struct tank_state *state, struct outlook_given *give
 
 /* What the vessel holds less than its shape says, for the cups that hang in it, is left out of the outlook: the cups
  * stand above the water after the first weeks. */
-static int make_outlook(const struct standing_place *place, struct standing *standing, const struct vessel *vessel,
-                        struct arena *arena, struct fault *fault)
+int standing_outlook(const struct standing_place *place, struct standing *standing, const struct outlook_prior *prior,
+                     struct arena *arena, struct fault *fault)
 {
     const struct tank_state *state = &standing->state;
+    struct vessel vessel = tank_vessel(&standing->vessel);
     struct outlook_given given;
     struct fault refused = {0};
     struct outlook *outlook;
@@ -126,7 +128,8 @@ static int make_outlook(const struct standing_place *place, struct standing *sta
         return 0;
     outlook_given_init(&given);
     given.today = place->today;
-    given.vessel = vessel;
+    given.vessel = &vessel;
+    given.prior = *prior;
     given.start_mm = fmin(fmax(((const struct waterline_reading *)state->readings.item)[0].waterline_mm, state->low_mm + 1),
                           state->height_mm);
     given.low_mm = state->low_mm;
@@ -167,9 +170,21 @@ static int make_topup(struct db *db, const struct standing_place *place, struct 
     return 0;
 }
 
+/* The first crop that hangs here: what the garden learnt of it holds for the tank. */
+static const char *crop_of(const struct tank_state *state)
+{
+    const struct cup_state *cup = state->cups.item;
+
+    for (size_t i = 0; i < state->cups.count; i++)
+        if (cup[i].crop)
+            return cup[i].crop;
+    return NULL;
+}
+
 int standing_make(struct db *db, const struct standing_place *place, const struct tank_row *tank, struct standing *standing,
                   struct arena *arena, struct fault *fault)
 {
+    struct outlook_prior prior;
     struct list entries;
     struct vessel vessel;
 
@@ -179,7 +194,8 @@ int standing_make(struct db *db, const struct standing_place *place, const struc
         tank_state_fold(&standing->vessel, &entries, place->garden.time_zone, &standing->state, arena, fault))
         return -1;
     vessel = tank_vessel(&standing->vessel);
-    if (make_outlook(place, standing, &vessel, arena, fault) || make_topup(db, place, standing, &vessel, arena, fault))
+    if (lessons_prior(db, crop_of(&standing->state), &prior, arena, fault) ||
+        standing_outlook(place, standing, &prior, arena, fault) || make_topup(db, place, standing, &vessel, arena, fault))
         return -1;
     return advice_make(standing, place, &entries, arena, fault);
 }

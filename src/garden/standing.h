@@ -64,6 +64,10 @@ struct standing_place {
 /* Reads the garden's place at a moment. */
 int standing_place(struct db *db, int64_t now_ms, struct standing_place *place, struct arena *arena, struct fault *fault);
 
+/* Works out the outlook of a standing whose vessel and state are there; NULL in it where nothing can be said. */
+int standing_outlook(const struct standing_place *place, struct standing *standing, const struct outlook_prior *prior,
+                     struct arena *arena, struct fault *fault);
+
 /* Works out one tank. */
 int standing_make(struct db *db, const struct standing_place *place, const struct tank_row *tank, struct standing *standing,
                   struct arena *arena, struct fault *fault);

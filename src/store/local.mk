@@ -12,6 +12,7 @@ libtidemark_store_a_SOURCES = \
 	src/store/gardens.c src/store/gardens.h \
 	src/store/members.c src/store/members.h \
 	src/store/harvests.c src/store/harvests.h \
+	src/store/lessons.c src/store/lessons.h \
 	src/store/migrations.c src/store/migrations.h \
 	src/store/queries.c \
 	src/store/salts.c src/store/salts.h \
@@ -20,5 +21,5 @@ libtidemark_store_a_SOURCES = \
 	src/store/targets.c src/store/targets.h \
 	src/store/vessels.c src/store/vessels.h \
 	src/store/waters.c src/store/waters.h \
-	src/store/0001.sql
+	src/store/0001.sql src/store/0002.sql
 libtidemark_store_a_CFLAGS = $(AM_CFLAGS) $(SQLITE_CFLAGS)

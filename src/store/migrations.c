@@ -3,9 +3,9 @@
 
 #include <stdio.h>
 
-extern const char sql_0001[];
+extern const char sql_0001[], sql_0002[];
 
-static const char *const migrations[] = {sql_0001};
+static const char *const migrations[] = {sql_0001, sql_0002};
 
 int migrations_count(void)
 {

@@ -5,6 +5,7 @@
 #include "store/entries.h"
 #include "store/feeds.h"
 #include "store/gardens.h"
+#include "store/lessons.h"
 #include "store/harvests.h"
 #include "store/salts.h"
 #include "store/members.h"
@@ -20,6 +21,7 @@ const struct store_noun store_nouns[] = {
     {entries_queries, &entries_queries_count},
     {feeds_queries, &feeds_queries_count},
     {gardens_queries, &gardens_queries_count},
+    {lessons_queries, &lessons_queries_count},
     {harvests_queries, &harvests_queries_count},
     {salts_queries, &salts_queries_count},
     {members_queries, &members_queries_count},

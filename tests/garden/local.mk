@@ -19,6 +19,12 @@ tests_garden_clock_CFLAGS = $(GARDEN_TEST_CFLAGS)
 tests_garden_clock_LDADD = $(GARDEN_TEST_LDADD)
 TESTS += tests/garden/tank_state tests/garden/clock
 
+check_PROGRAMS += tests/garden/lessons
+tests_garden_lessons_SOURCES = tests/garden/lessons.c tests/garden_file.c tests/garden_file.h
+tests_garden_lessons_CFLAGS = $(GARDEN_TEST_CFLAGS)
+tests_garden_lessons_LDADD = $(GARDEN_TEST_LDADD)
+TESTS += tests/garden/lessons
+
 check_PROGRAMS += tests/garden/seasons
 tests_garden_seasons_SOURCES = tests/garden/seasons.c
 tests_garden_seasons_CFLAGS = $(GARDEN_TEST_CFLAGS)

@@ -98,6 +98,33 @@ START_TEST(newer_and_foreign_files_are_refused)
 }
 END_TEST
 
+extern const char sql_0001[];
+
+/* A garden of the first version, with a day of weather in it, is brought up to date and keeps what it had. */
+START_TEST(older_files_are_brought_up_to_date)
+{
+    sqlite3 *sqlite;
+    sqlite3_stmt *stmt;
+
+    store_close(store);
+    garden_file_remove(path);
+    ck_assert_int_eq(sqlite3_open(path, &sqlite), SQLITE_OK);
+    ck_assert_int_eq(sqlite3_exec(sqlite, sql_0001, NULL, NULL, NULL), SQLITE_OK);
+    ck_assert_int_eq(sqlite3_exec(sqlite, "PRAGMA application_id = 1416193125; PRAGMA user_version = 1; "
+                                          "INSERT INTO weather (day, tmin_c, tmax_c) VALUES (20000, 8, 20)", NULL, NULL, NULL), SQLITE_OK);
+    sqlite3_close(sqlite);
+    store = garden_file_open(path);
+    ck_assert_int_eq(count_weather(), 1);
+    ck_assert_int_eq(sqlite3_open(path, &sqlite), SQLITE_OK);
+    sqlite3_prepare_v2(sqlite, "SELECT user_version FROM pragma_user_version", -1, &stmt, NULL);
+    ck_assert_int_eq(sqlite3_step(stmt), SQLITE_ROW);
+    ck_assert_int_eq(sqlite3_column_int(stmt, 0), 2);
+    sqlite3_finalize(stmt);
+    ck_assert_int_eq(sqlite3_exec(sqlite, "SELECT fill, crop, vigour FROM lesson", NULL, NULL, NULL), SQLITE_OK);
+    sqlite3_close(sqlite);
+}
+END_TEST
+
 START_TEST(refused_job_leaves_nothing)
 {
     struct fault fault = {0};
@@ -210,6 +237,7 @@ int main(void)
     tcase_set_timeout(tcase, 60);
     tcase_add_test(tcase, file_carries_our_mark);
     tcase_add_test(tcase, newer_and_foreign_files_are_refused);
+    tcase_add_test(tcase, older_files_are_brought_up_to_date);
     tcase_add_test(tcase, refused_job_leaves_nothing);
     tcase_add_test(tcase, writers_at_once_keep_all_but_the_refused);
     tcase_add_test(tcase, reader_sees_one_moment);
