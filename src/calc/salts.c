@@ -250,7 +250,7 @@ int salts_close_charge(struct salt *salt, double *gap_meq_g, struct fault *fault
     for (int i = 0; i < ION_COUNT; i++)
         *(ion_charge[i] > 0 ? &cations : &anions) += salt->ions[i] * fabs((double)ion_charge[i]);
     gap = cations - anions;
-    if (!(fabs(gap) <= fmax(cations, anions) / 3.0))
+    if (!(fabs(gap) <= (gap > 0 && salt->ions[ION_SO4] == 0.0 ? 2.0 : 1.0) / 3.0 * fmax(cations, anions)))
         return fault_add(fault, FAULT_INPUT, "/label",
                          "the %s on the label do not balance: %.0f %% of their charge has no partner; is a main ingredient missing?",
                          gap > 0 ? "cations" : "anions", 100.0 * fabs(gap) / fmax(cations, anions));

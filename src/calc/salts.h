@@ -55,8 +55,9 @@ double salts_other_n_percent(const struct salt *salt);
  *
  *   *gap_meq_g  the charge that was missing, meq per g of the blend; positive: anions were added
  *
- * Returns 0, or -1 with FAULT_INPUT when the gap is more than a third of the larger side: such a label
- * lacks a main ingredient, and a guess would make the pH and EC fiction. Source of the rule: ours.
+ * Returns 0, or -1 with FAULT_INPUT when the gap is more than a third of the larger side, or, where no sulfur is printed and
+ * cations are left over, two thirds: many bags of magnesium and potassium sulfate with nitrates and phosphate leave the sulfur
+ * out. Beyond that a main ingredient is missing, and a guess would make pH and EC fiction. Source of the rule: ours.
  */
 int salts_close_charge(struct salt *salt, double *gap_meq_g, struct fault *fault);
 

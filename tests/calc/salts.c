@@ -136,7 +136,17 @@ START_TEST(a_label_is_closed_with_what_labels_leave_out)
     ck_assert_int_eq(salts_close_charge(&blend, &gap, &fault), 0);
     ck_assert_double_eq_tol(blend.ions[ION_SO4], 0.0241, 1e-9);
     ck_assert_double_eq_tol(gap, 0.482, 1e-9);
-    blend.ions[ION_NO3] = blend.ions[ION_SO4] = 0;
+    /* invented, of a common kind: N as nitrate 5 %, P2O5 12 %, K2O 26 %, Mg 6 %, sulfur not printed */
+    blend = (struct salt){
+        "y", "blend", "", 100.0, {0}, {[ION_NO3] = 0.357, [ION_PO4] = 0.169, [ION_K] = 0.552, [ION_MG] = 0.247}, {{0, 0}}, ""};
+    ck_assert_int_eq(salts_close_charge(&blend, &gap, &fault), 0);
+    ck_assert_double_eq_tol(blend.ions[ION_SO4], 0.26, 1e-9);
+    /* with sulfur printed the same hole is no habit of labels */
+    blend.ions[ION_SO4] = 0.01;
+    ck_assert_int_eq(salts_close_charge(&blend, &gap, &fault), -1);
+    fault = (struct fault){0};
+    /* a cation without any anion is no label */
+    blend.ions[ION_NO3] = blend.ions[ION_SO4] = blend.ions[ION_PO4] = 0;
     ck_assert_int_eq(salts_close_charge(&blend, &gap, &fault), -1);
     ck_assert_int_eq(fault.code, FAULT_INPUT);
 }
