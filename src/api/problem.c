@@ -60,12 +60,27 @@ static void set(struct reply *reply, unsigned status, json_t *document)
     reply->length = reply->bytes ? strlen(reply->bytes) : 0;
 }
 
+/* A sentence or a pointer that was cut to fit may end within a character: JSON cannot hold that. */
+static json_t *readable(const char *text)
+{
+    json_t *string = json_string(text);
+    char plain[sizeof(struct fault_item)];
+    size_t i = 0;
+
+    if (string)
+        return string;
+    for (; text[i] && i + 1 < sizeof plain; i++)
+        plain[i] = (char)((unsigned char)text[i] < 0x80 ? text[i] : '?');
+    plain[i] = '\0';
+    return json_string(plain);
+}
+
 void problem_reply(struct reply *reply, const struct fault *fault)
 {
     json_t *errors = json_array();
 
     for (size_t i = 0; i < fault->count; i++)
-        json_array_append_new(errors, json_pack("{s:s,s:s}", "at", fault->item[i].at, "detail", fault->item[i].detail));
+        json_array_append_new(errors, json_pack("{s:o,s:o}", "at", readable(fault->item[i].at), "detail", readable(fault->item[i].detail)));
     if (fault->more) {
         char rest[64];
 
@@ -73,8 +88,8 @@ void problem_reply(struct reply *reply, const struct fault *fault)
         json_array_append_new(errors, json_pack("{s:s,s:s}", "at", "", "detail", rest));
     }
     set(reply, problems[fault->code].status,
-        json_pack("{s:s,s:s,s:i,s:s,s:o}", "type", problems[fault->code].type, "title", problems[fault->code].title, "status",
-                  (int)problems[fault->code].status, "detail", fault->count ? fault->item[0].detail : problems[fault->code].title,
+        json_pack("{s:s,s:s,s:i,s:o,s:o}", "type", problems[fault->code].type, "title", problems[fault->code].title, "status",
+                  (int)problems[fault->code].status, "detail", readable(fault->count ? fault->item[0].detail : problems[fault->code].title),
                   "errors", errors));
 }
 

@@ -294,6 +294,24 @@ START_TEST(faults_without_room_are_counted)
 }
 END_TEST
 
+/* A sentence that was cut within a character is still told (it once became "out of memory"). */
+START_TEST(a_fault_cut_within_a_character_is_told)
+{
+    struct fault fault = {0};
+    struct reply reply = {0};
+    json_t *problem;
+
+    fault_add(&fault, FAULT_INPUT, "/\xc3", "near '\xf0\x9f'");
+    problem_reply(&reply, &fault);
+    problem = json_loads(reply.bytes, 0, NULL);
+    ck_assert_uint_eq(reply.status, 422);
+    ck_assert_str_eq(json_string_value(json_object_get(json_array_get(json_object_get(problem, "errors"), 0), "at")), "/?");
+    ck_assert_str_eq(json_string_value(json_object_get(problem, "detail")), "near '?" "?'");
+    json_decref(problem);
+    reply_end(&reply);
+}
+END_TEST
+
 /* ---- moments. Each text is by RFC 3339 (2002), section 5.8 where it says so; the milliseconds by GNU date ---- */
 
 static const struct {
@@ -461,6 +479,7 @@ int main(void)
     tcase_add_loop_test(tests, what_is_wrong_is_named, 0, COUNT(refused));
     tcase_add_test(tests, all_faults_are_gathered);
     tcase_add_test(tests, faults_without_room_are_counted);
+    tcase_add_test(tests, a_fault_cut_within_a_character_is_told);
     tcase_add_loop_test(tests, moments_as_rfc_3339, 0, COUNT(moments));
     tcase_add_loop_test(tests, broken_answers_are_found, 0, COUNT(broken_answers));
     tcase_add_test(tests, a_patch_changes_what_it_names_or_nothing);
