@@ -33,8 +33,6 @@ static void start_belief(const struct outlook_given *given, const struct world *
 {
     double median = isnan(given->prior.vigour) ? 1.0 : given->prior.vigour;
 
-    if (isnan(given->prior.vigour_spread) == 0 && spread == VIGOUR_SPREAD)
-        spread = given->prior.vigour_spread;
     belief->t = world->start_t;
     belief->volume_l = levels_volume_l(levels, given->start_mm);
     belief->vv = squared(START_NOISE_MM * levels_surface_l_mm(levels, belief->volume_l));
@@ -159,7 +157,7 @@ double learn_run(const struct outlook_given *given, const struct world *world, c
     struct sums sums;
     double told = 0.0;
 
-    start_belief(given, world, levels, VIGOUR_SPREAD, belief);
+    start_belief(given, world, levels, isnan(given->prior.vigour_spread) ? VIGOUR_SPREAD : given->prior.vigour_spread, belief);
     sums_make(world, use_l, &sums);
     for (size_t i = 0; i < count; i++) {
         if (event[i].t > belief->t) {
