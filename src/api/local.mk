@@ -25,6 +25,7 @@ libtidemark_api_a_SOURCES = \
 	src/api/harvests.c src/api/harvests.h \
 	src/api/health.c src/api/health.h \
 	src/api/invites.c src/api/invites.h \
+	src/api/labels.c \
 	src/api/limits.c src/api/limits.h \
 	src/api/link.c src/api/link.h \
 	src/api/lists.c src/api/lists.h \
@@ -37,6 +38,7 @@ libtidemark_api_a_SOURCES = \
 	src/api/salts.c src/api/salts.h \
 	src/api/sensors.c src/api/sensors.h \
 	src/api/shape.c src/api/shape.h \
+	src/api/tables.c src/api/tables.h \
 	src/api/tanks.c src/api/tanks.h \
 	src/api/targets.c src/api/targets.h \
 	src/api/vessels.c src/api/vessels.h \

@@ -18,6 +18,7 @@
 #include "api/plain.h"
 #include "api/salts.h"
 #include "api/sensors.h"
+#include "api/tables.h"
 #include "api/tanks.h"
 #include "api/targets.h"
 #include "api/vessels.h"
@@ -97,6 +98,8 @@ const struct route routes[] = {
     {"GET", "/api/v1/weather", ACCESS_VISITOR, weather_get, .asks = &weather_ask_shape, .gives = &weather_answer_shape, .about = "The weather as it was."},
     {"POST", "/api/v1/backup", ACCESS_KEEPER, backup_post, .gives = &backup_shape, .about = "Makes a proven copy of the garden file beside it."},
     {"GET", "/api/v1/export", ACCESS_KEEPER, export_get, .about = "One document of everything: nouns, then the log as it was received."},
+    {"GET", "/api/v1/tables/{noun}", ACCESS_VISITOR, table_get, .about = "A list as a table for spreadsheets: harvests.csv, entries.csv, ..."},
+    {"GET", "/api/v1/labels", ACCESS_VISITOR, labels_get, .asks = &list_ask_shape, .gives = &labels_answer_shape, .about = "What stands on the tanks' labels."},
     {"GET", "/api/v1/calendar.ics", ACCESS_VISITOR, calendar_get, .about = "Days to come: when tanks run low and what gets ready."},
     {"GET", "/api/v1/calendar/{key}", ACCESS_ANYONE, calendar_feed_get, .about = "The same for a calendar program, by the key of a feed."},
     {"GET", "/api/v1/feeds", ACCESS_VISITOR, feeds_get, .asks = &list_ask_shape, .gives = &feeds_answer_shape, .about = "Addresses of the calendar: a keeper sees all, others their own."},

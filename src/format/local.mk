@@ -1,6 +1,7 @@
 # Writers of formats that others read: pure, no store, no rules.
 noinst_LIBRARIES += libtidemark-format.a
 libtidemark_format_a_SOURCES = \
+	src/format/csv.c src/format/csv.h \
 	src/format/html.c src/format/html.h \
 	src/format/ical.c src/format/ical.h \
 	src/format/qr.c src/format/qr.h

@@ -63,6 +63,12 @@ tests_api_calendar_SOURCES = tests/api/calendar.c $(API_TEST_CALLER)
 tests_api_calendar_CFLAGS = $(API_TEST_CFLAGS)
 tests_api_calendar_LDADD = $(API_TEST_LDADD)
 TESTS += tests/api/calendar
+
+check_PROGRAMS += tests/api/tables
+tests_api_tables_SOURCES = tests/api/tables.c $(API_TEST_CALLER)
+tests_api_tables_CFLAGS = $(API_TEST_CFLAGS)
+tests_api_tables_LDADD = $(API_TEST_LDADD)
+TESTS += tests/api/tables
 endif
 
 EXTRA_DIST += \

@@ -13,6 +13,12 @@ tests_format_ical_SOURCES = tests/format/ical.c
 tests_format_ical_CFLAGS = $(TEST_CFLAGS)
 tests_format_ical_LDADD = $(FORMAT_TEST_LDADD) $(ICAL_LIBS)
 TESTS += tests/format/ical
+
+check_PROGRAMS += tests/format/csv_out
+tests_format_csv_out_SOURCES = tests/format/csv_out.c
+tests_format_csv_out_CFLAGS = $(TEST_CFLAGS)
+tests_format_csv_out_LDADD = $(FORMAT_TEST_LDADD)
+TESTS += tests/format/csv_out
 endif
 
-EXTRA_DIST += tests/format/ical_read.py
+EXTRA_DIST += tests/format/ical_read.py tests/format/csv_read.py
