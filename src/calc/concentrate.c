@@ -16,8 +16,8 @@ static const enum solution_mineral judged[] = {MINERAL_GYPSUM, MINERAL_CALCITE, 
                                                MINERAL_ARCANITE};
 #define JUDGED (sizeof judged / sizeof *judged)
 
-/* Factors whose dose is easily measured: ours. */
-static const double round_factors[] = {2, 2.5, 4, 5, 8, 10, 12, 15, 20, 25, 30, 40, 50, 60, 80, 100, 120, 150, 200, 250, 300};
+/* Factors whose dose, 500 to 4 mL a litre, is easily measured: ours. */
+static const double round_factors[] = {2, 2.5, 4, 5, 8, 10, 12.5, 20, 25, 40, 50, 80, 100, 125, 200, 250};
 #define ROUND_FACTORS (sizeof round_factors / sizeof *round_factors)
 
 struct kitchen {
@@ -340,30 +340,30 @@ static const char *limit_words(const struct kitchen *kitchen, const struct conce
         snprintf(text, size, "%s", solution_mineral_key[stock->mineral]);
     else if (stock->limit == CONCENTRATE_BY_SOLUBILITY)
         snprintf(text, size, "the solubility of %.48s", kitchen->request->salt[stock->limiting_salt].salt->name);
-    else if (stock->limit == CONCENTRATE_BY_MODEL)
-        snprintf(text, size, "what can be computed");
     else
-        snprintf(text, size, "the highest factor asked for");
+        snprintf(text, size, "what can be computed");
     return text;
 }
 
 static void tell_why(const struct kitchen *kitchen, struct concentrate *concentrate)
 {
     const struct concentrate_stock *tightest = &concentrate->stock[0];
-    char words[80];
+    char words[80], ends[160];
 
     for (size_t s = 1; s < concentrate->stocks; s++)
         if (concentrate->stock[s].factor_alone < tightest->factor_alone)
             tightest = &concentrate->stock[s];
-    limit_words(kitchen, tightest, words, sizeof words);
-    if (concentrate->all_in_one_factor < 2.0)
-        snprintf(concentrate->why, sizeof concentrate->why,
-                 "In one bottle it cannot be concentrated at all; in %zu, stock %s ends at %.0f times by %s.",
-                 concentrate->stocks, tightest->name, tightest->factor_alone, words);
+    if (tightest->limit == CONCENTRATE_BY_NOTHING)
+        snprintf(ends, sizeof ends, "in %zu all reach the %.0f times that were looked at", concentrate->stocks,
+                 tightest->factor_alone);
     else
-        snprintf(concentrate->why, sizeof concentrate->why,
-                 "In one bottle %.1f times would be the most; in %zu, stock %s ends at %.0f times by %s.",
-                 concentrate->all_in_one_factor, concentrate->stocks, tightest->name, tightest->factor_alone, words);
+        snprintf(ends, sizeof ends, "in %zu, stock %s ends at %.0f times by %s", concentrate->stocks, tightest->name,
+                 tightest->factor_alone, limit_words(kitchen, tightest, words, sizeof words));
+    if (concentrate->all_in_one_factor < FACTOR_LEAST)
+        snprintf(concentrate->why, sizeof concentrate->why, "In one bottle it cannot be concentrated even twice; %s.", ends);
+    else
+        snprintf(concentrate->why, sizeof concentrate->why, "In one bottle %.0f times would be the most; %s.",
+                 floor(concentrate->all_in_one_factor), ends);
 }
 
 /* ---------------------------------------------------------------------------- whole */

@@ -57,7 +57,7 @@ struct concentrate_stock {
 };
 
 struct concentrate {
-    double factor;    /* common, rounded down to one whose dose can be measured: 2, 2.5, 4, 5, 8, 10, ... 250, 300 */
+    double factor;    /* common, rounded down to one whose dose is easily measured: 2, 2.5, 4, 5, 8, 10, 12.5, ... 200, 250 */
     double factor_exact;
     double dose_ml_l; /* of each stock, per litre of finished solution */
     size_t stocks;
