@@ -35,6 +35,18 @@ extern const struct shape calc_concentrate_shape, calc_concentrate_answer_shape;
 int calc_topup_post(struct request *request, struct reply *reply, struct fault *fault);
 extern const struct shape calc_topup_shape, calc_topup_answer_shape;
 
+int calc_planning_post(struct request *request, struct reply *reply, struct fault *fault);
+extern const struct shape calc_planning_shape, calc_planning_answer_shape;
+
+int calc_meter_post(struct request *request, struct reply *reply, struct fault *fault);
+extern const struct shape calc_meter_shape, calc_meter_answer_shape;
+
+int calc_water_post(struct request *request, struct reply *reply, struct fault *fault);
+extern const struct shape calc_water_shape, calc_water_answer_shape;
+
+int calc_compare_post(struct request *request, struct reply *reply, struct fault *fault);
+extern const struct shape calc_compare_shape, calc_compare_answer_shape;
+
 /* Answers a top-up that was worked out, from whatever was known of the tank. */
 struct mix_topup;
 int topup_answer(struct reply *reply, const struct mix_topup *made, struct arena *arena, struct fault *fault);

@@ -1,6 +1,8 @@
 # The API: documents, routes, handlers. Each noun is one file.
 noinst_LIBRARIES += libtidemark-api.a
 libtidemark_api_a_SOURCES = \
+	src/api/calc_compare.c src/api/calc_meter.c src/api/calc_planning.c src/api/calc_water.c \
+	src/api/climates.c src/api/climates.h \
 	src/api/answers.c src/api/answers.h \
 	src/api/areas.c src/api/areas.h \
 	src/api/backup.c src/api/backup.h src/api/export.c \

@@ -35,6 +35,10 @@ const struct route routes[] = {
     {"POST", "/api/v1/calc/topup", ACCESS_AT_HOME, calc_topup_post, .takes = &calc_topup_shape, .gives = &calc_topup_answer_shape, .about = "What to add to a tank, how strong, and in grams."},
     {"POST", "/api/v1/calc/recipe", ACCESS_AT_HOME, calc_recipe_post, .takes = &calc_recipe_shape, .gives = &calc_recipe_answer_shape, .about = "Grams of each salt for a target, what they come to, and in which order to dissolve them."},
     {"POST", "/api/v1/calc/concentrate", ACCESS_AT_HOME, calc_concentrate_post, .takes = &calc_concentrate_shape, .gives = &calc_concentrate_answer_shape, .about = "The same recipe as stock solutions in which nothing falls out."},
+    {"POST", "/api/v1/calc/planning", ACCESS_AT_HOME, calc_planning_post, .takes = &calc_planning_shape, .gives = &calc_planning_answer_shape, .about = "How many plants one fill carries from a day on."},
+    {"POST", "/api/v1/calc/meter", ACCESS_AT_HOME, calc_meter_post, .takes = &calc_meter_shape, .gives = &calc_meter_answer_shape, .about = "What a conductivity meter's number means, and a check against a standard."},
+    {"POST", "/api/v1/calc/water", ACCESS_AT_HOME, calc_water_post, .takes = &calc_water_shape, .gives = &calc_water_answer_shape, .about = "A source water from what is known of it, and a blend."},
+    {"POST", "/api/v1/calc/compare", ACCESS_AT_HOME, calc_compare_post, .takes = &calc_compare_shape, .gives = &calc_compare_answer_shape, .about = "What explains a mix that measures other than computed."},
 
     {"GET", "/api/v1/garden", ACCESS_VISITOR, garden_get, .gives = &garden_shape, .about = "The garden's settings."},
     {"PATCH", "/api/v1/garden", ACCESS_KEEPER, garden_patch, .patches = &garden_shape, .gives = &garden_shape, .about = "Changes settings."},
