@@ -29,6 +29,12 @@ let crops = [];
 let fields = {};
 let asking = 0; // only the newest answer may draw
 
+/* The low mark that the daemon chooses where none is given. */
+const usualLow = (start_mm) => 0.1 * start_mm;
+
+/* A load for the floor in the garden's own units: kg on a square metre, or lb on a square foot. */
+const floorLoad = (kg, m2) => (garden.mass_unit === 'oz' ? say('plan.weight.floor.us', { load: formatNumber(kg / 0.45359237 / (m2 / 0.09290304), 0) }) : say('plan.weight.floor', { load: formatNumber(kg / m2, 0) }));
+
 const keepDraft = () => own.set('plan', JSON.stringify(draft));
 const height = (shape) => shape.height_mm ?? Math.max(...shape.points.map((point) => point[0]));
 const lengthField = (label, value, options = {}) => numberField({ label, quantity: 'length', garden, value, most: 5000, oninput: alive, ...options });
@@ -41,7 +47,7 @@ function drawSection() {
   const high = height(shape);
   const cup = draft.cup ?? CUP;
   const start_mm = draft.start_mm ?? Math.max(1, high - cup.height_mm / 2);
-  const vessel = { shape, lid: draft.lid ?? null, cup, cups: draft.cups ?? [], start_mm, low_mm: draft.low_mm ?? high * 0.15 };
+  const vessel = { shape, lid: draft.lid ?? null, cup, cups: draft.cups ?? [], start_mm, low_mm: draft.low_mm ?? usualLow(start_mm) };
   const planted = (draft.count ?? 0);
   const state = { start_mm, low_mm: vessel.low_mm, ceiling_mm: null, waterline_mm: start_mm, volume_l: draft.start_volume_l ?? null,
     cups: vessel.cups.map((_, i) => ({ cup: i + 1, crop: i < planted ? draft.crop : null, planted_on: i < planted ? garden.today : null })) };
@@ -127,12 +133,12 @@ async function weigh() {
   byId('weight').replaceChildren(
     el('p', { text: say('plan.water.says', { volume: format('volume', answer.volume_l, garden), brim: format('volume', answer.brim_l, garden) }) }),
     el('div', { class: 'caution' }, el('p', {}, el('strong', { text: say('caution') }), ' ', say('plan.weight', { weight: format('heavy', answer.solution_kg, garden) })),
-      floor ? el('p', { text: say('plan.weight.floor', { load: formatNumber(answer.solution_kg / floor, 0) }) }) : null,
+      floor ? el('p', { text: floorLoad(answer.solution_kg, floor) }) : null,
       el('p', { text: say('plan.weight.lid') })));
   drawSection();
 }
 
-const outlookFor = (count) => send('POST', 'calc/outlook', { today: garden.today, vessel: draft.shape, start_mm: draft.start_mm, low_mm: draft.low_mm ?? Math.round(height(draft.shape) * 0.15),
+const outlookFor = (count) => send('POST', 'calc/outlook', { today: garden.today, vessel: draft.shape, start_mm: draft.start_mm, low_mm: draft.low_mm ?? usualLow(draft.start_mm),
   plantings: [{ crop: draft.crop, count, on: garden.today, harvest_on: null }], climate: climate(), weather: [], readings: [{ at: `${garden.today}T12:00:00Z`, waterline_mm: draft.start_mm }], added: [], cuts: [] });
 
 /* The garden's climate as told, or as the daemon estimates it from the latitude; null when it knows no place. */

@@ -3,8 +3,8 @@ import { getAll } from './api.js';
 import { lineChart } from './chart.js';
 import { details, el, table } from './dom.js';
 import { drawInto, sectionDrawing, sectionOf, sectionRows, sectionSentence } from './drawing.js';
-import { cropName, openLog } from './log.js';
-import { asked, mayLog, openPage, show, status } from './page.js';
+import { cropName, openLog, undo } from './log.js';
+import { asked, mayLog, openPage, show, status, toast, why } from './page.js';
 import { actLabel, actOf, entrySentence, reasonSentence, span } from './sentences.js';
 import { dateOf, dayNumber, format, formatInstant, formatNumber, nearDay, toShown, unitName } from './units.js';
 import { say } from './words.js';
@@ -49,9 +49,25 @@ function drawFacts(tank, garden) {
   byId('facts').replaceChildren(...list);
 }
 
+/* What the button beside an advice does: a double is taken back at one touch, an odd entry is shown, the rest is logged. */
+function adviceButton(item, tank, garden) {
+  const { kind, prefill } = actOf(item);
+  if (item.reason === 'probable_double' && item.with?.entry)
+    return el('button', { type: 'button', text: say('act.double'), onclick: async () => {
+      try {
+        await undo({ id: item.with.entry, tank: tank.id });
+        toast(say('log.undone'));
+      } catch (error) {
+        toast(why(error));
+      }
+      await reload();
+    } });
+  return el('button', { type: 'button', text: actLabel(item, garden), onclick: () => (kind === 'note' ? byId('entries').scrollIntoView() : openLog(kind, tank, garden, { prefill, after: reload })) });
+}
+
 function drawAdvice(tank, garden) {
   byId('advice').replaceChildren(...(tank.advice || []).map((item) => el('li', {}, el('span', { class: 'what', text: reasonSentence(item, garden) }),
-    item.act && mayLog(garden) ? el('button', { type: 'button', text: actLabel(item, garden), onclick: () => (actOf(item).kind === 'note' ? byId('entries').scrollIntoView() : openLog(actOf(item).kind, tank, garden, { prefill: actOf(item).prefill, after: reload })) }) : null)));
+    item.act && mayLog(garden) ? adviceButton(item, tank, garden) : null)));
   byId('advice-none').hidden = (tank.advice || []).length > 0;
 }
 
@@ -155,6 +171,9 @@ if (garden) {
         byId('code').textContent = say('tank.code', { code: tank.code });
         byId('tank').hidden = false;
         byId('daily').hidden = !mayLog(garden);
+        const empty = tank.state.phase === 'empty'; // nothing to read or top up yet
+        for (const id of ['do-reading', 'do-top-up', 'touch']) byId(id).hidden = empty;
+        byId('do-fill').hidden = !empty;
         drawSection(tank, garden);
         drawFacts(tank, garden);
         drawAdvice(tank, garden);

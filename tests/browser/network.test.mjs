@@ -18,7 +18,8 @@ before(async () => {
   await page.waitForURL(/index\.html$/);
   assert.equal((await ask(page, 'vessels', 'POST', VESSEL)).status, 201);
   tank = (await ask(page, 'tanks', 'POST', { name: 'Bucket 1', area: null, vessel: VESSEL.id })).body;
-  await ask(page, 'entries', 'POST', { tank: tank.id, kind: 'fill', at: '2026-01-02T08:00:00Z', waterline_mm: 312 });
+  const fill = { id: '01990000-0000-7000-8000-00000000000b', tank: tank.id, kind: 'fill', at: '2026-01-02T08:00:00Z', waterline_mm: 312 };
+  assert.equal((await ask(page, 'entries', 'POST', fill)).status, 201);
   await page.goto(`${daemon.base}/tank.html?id=${tank.id}`);
   await page.getByRole('button', { name: 'Reading', exact: true }).waitFor();
 });
@@ -108,4 +109,20 @@ test('what the daemon refuses stays in the form, at its field', async () => {
   await page.getByRole('button', { name: 'Cancel' }).click();
   assert.equal((await readings()).length, 4);
   assert.equal(await page.locator('#waits').count(), 0);
+});
+
+test('where the browser allows it, a page seen before opens with the daemon gone', async () => {
+  const other = await openPhone(browser, daemon, { storageState: await page.context().storageState(), serviceWorkers: 'allow' });
+  await other.goto(`${daemon.base}/index.html`);
+  await other.evaluate(() => navigator.serviceWorker.ready);
+  await other.reload(); // now through the worker
+  await other.getByText('Bucket 1').first().waitFor();
+  await daemon.halt();
+  await other.reload();
+  await other.getByText(/You see what was known on/).waitFor();
+  await other.getByText('Bucket 1').first().waitFor();
+  await daemon.start();
+  await other.getByRole('button', { name: 'Try again' }).click();
+  await other.waitForFunction(() => document.getElementById('status').textContent === '');
+  await other.context().close();
 });
