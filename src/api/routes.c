@@ -55,6 +55,7 @@ const struct route routes[] = {
     {"GET", "/api/v1/tanks/{tank}/entries", ACCESS_VISITOR, tank_entries_get, .asks = &page_ask_shape, .gives = &entries_answer_shape, .about = "The tank's log, newest first."},
     {"GET", "/api/v1/tanks/{tank}/outlook", ACCESS_VISITOR, tank_outlook_get, .gives = &outlook_shape, .about = "What the tank will do."},
     {"GET", "/api/v1/tanks/{tank}/topup", ACCESS_VISITOR, tank_topup_get, .gives = &calc_topup_answer_shape, .about = "What to add to the tank now, from its own log."},
+    {"GET", "/api/v1/tanks/{tank}/drift", ACCESS_VISITOR, tank_drift_get, .gives = &drift_shape, .about = "How EC and pH of the fill go as the plants drink."},
 
     {"GET", "/api/v1/entries", ACCESS_VISITOR, entries_get, .asks = &entries_ask_shape, .gives = &entries_answer_shape, .about = "The log, newest first."},
     {"POST", "/api/v1/entries", ACCESS_SENSOR, entries_post, .takes = &entry_shape, .gives = &entry_shape, .about = "Logs one entry; sent twice it is kept once."},

@@ -25,6 +25,8 @@ int tanks_post(struct request *request, struct reply *reply, struct fault *fault
 int tank_get(struct request *request, struct reply *reply, struct fault *fault);
 int tank_patch(struct request *request, struct reply *reply, struct fault *fault);
 int tank_entries_get(struct request *request, struct reply *reply, struct fault *fault);
+extern const struct shape drift_shape;
+int tank_drift_get(struct request *request, struct reply *reply, struct fault *fault);
 int tank_topup_get(struct request *request, struct reply *reply, struct fault *fault);
 int tank_outlook_get(struct request *request, struct reply *reply, struct fault *fault);
 

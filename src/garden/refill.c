@@ -154,16 +154,16 @@ int refill_gather(struct db *db, const struct standing_place *place, const struc
                   struct refill *refill, struct arena *arena, struct fault *fault)
 {
     const struct tank_state *state = &standing->state;
-    double grams[RECIPE_SALTS] = {0}, fill_mg_l[ELEMENT_NUTRIENTS];
+    double fill_mg_l[ELEMENT_NUTRIENTS];
 
     memset(refill, 0, sizeof *refill);
     give_level(place, standing, vessel, &refill->topup);
     recipe_target_clear(&refill->recipe.target);
     refill->recipe.scale_step_g = SCALE_STEP_G;
     if (gather_water(db, state->water, refill, arena, fault) || gather_target(db, state->target, refill, arena, fault) ||
-        gather_salts(db, &state->weighed, &refill->recipe, grams, arena, fault))
+        gather_salts(db, &state->weighed, &refill->recipe, refill->grams, arena, fault))
         return -1;
-    if (delivered(refill, grams, state->filled_l, fill_mg_l)) {
+    if (delivered(refill, refill->grams, state->filled_l, fill_mg_l)) {
         if (!refill->target_known)
             target_of_fill(refill, fill_mg_l);
         if (sum_put_in(db, state, refill, fill_mg_l, arena, fault))

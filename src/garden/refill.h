@@ -12,6 +12,7 @@
 struct refill {
     struct topup_given topup;
     struct recipe_request recipe; /* the salts of the fill, its water, its target; no salts: nothing was noted */
+    double grams[RECIPE_SALTS];   /* of each, as weighed for the fill */
     struct source_water water;
     bool target_known;
 };

@@ -221,6 +221,38 @@ START_TEST(today_follows_the_log)
 }
 END_TEST
 
+/* What the fill was made of says how EC and pH go, and what a top-up should be. */
+START_TEST(fill_that_was_weighed_tells_its_course)
+{
+    json_t *drift, *topup, *points;
+
+    json_decref(caller_expect(&caller, 201, "POST", "/api/v1/waters",
+                              "{\"id\":\"" ID(95) "\",\"name\":\"tap\",\"ph\":7.4,\"alkalinity_mg_caco3_l\":60,\"ca_mg_l\":20,\"mg_mg_l\":4}"));
+    json_decref(log_as(&tavi, 201,
+                       "{\"id\":\"" ID(96) "\",\"tank\":\"" TANK "\",\"kind\":\"fill\",\"at\":\"2026-05-01T07:00:00Z\",\"waterline_mm\":322,"
+                       "\"water\":\"" ID(95) "\",\"weighed\":[{\"salt\":\"monopotassium-phosphate\",\"grams\":3},{\"salt\":\"epsom-salt\",\"grams\":8},"
+                       "{\"salt\":\"potassium-nitrate\",\"grams\":8},{\"salt\":\"calcium-nitrate-double\",\"grams\":14}]}"));
+    json_decref(log_as(&tavi, 201, "{\"id\":\"" ID(97) "\",\"tank\":\"" TANK "\",\"kind\":\"planting\",\"at\":\"2026-05-01T08:00:00Z\",\"crop\":\"basil\",\"count\":2}"));
+    json_decref(log_as(&tavi, 201, "{\"id\":\"" ID(98) "\",\"tank\":\"" TANK "\",\"kind\":\"reading\",\"at\":\"2026-05-20T08:00:00Z\",\"waterline_mm\":200,\"ec_ms_cm\":1.5,\"ph\":6.4}"));
+    drift = caller_get(&caller, "/api/v1/tanks/" TANK "/drift");
+    points = json_object_get(drift, "points");
+    ck_assert_double_gt(number_of(json_array_get(points, 0), "waterline_mm"), number_of(json_array_get(points, json_array_size(points) - 1), "waterline_mm"));
+    ck_assert_double_gt(number_of(json_array_get(points, 0), "ec_ms_cm"), 0.5);
+    json_decref(drift);
+    topup = caller_get(&caller, "/api/v1/tanks/" TANK "/topup");
+    ck_assert_double_le(number_of(topup, "to_mm"), 200 + 20 + 1e-6); /* under the ceiling */
+    ck_assert_uint_ge(json_array_size(json_object_get(topup, "why")), 1);
+    json_decref(topup);
+}
+END_TEST
+
+START_TEST(fill_that_was_not_weighed_tells_no_course)
+{
+    json_decref(log_as(&tavi, 201, FILL));
+    json_decref(caller_expect(&caller, 404, "GET", "/api/v1/tanks/" TANK "/drift", NULL));
+}
+END_TEST
+
 /* ---- without script ---- */
 
 static void send_form(const char *body, unsigned status)
@@ -299,6 +331,8 @@ int main(void)
     tcase_add_test(tcase, entry_that_waited_is_told_from_a_clock_that_is_off);
     tcase_add_test(tcase, pages_are_walked_by_cursor);
     tcase_add_test(tcase, today_follows_the_log);
+    tcase_add_test(tcase, fill_that_was_weighed_tells_its_course);
+    tcase_add_test(tcase, fill_that_was_not_weighed_tells_no_course);
     tcase_add_test(tcase, form_without_script_logs_in_the_gardens_units);
     tcase_add_test(tcase, form_that_cannot_be_used_comes_back);
     tcase_add_test(tcase, what_people_typed_never_becomes_markup);
