@@ -75,3 +75,22 @@ EXTRA_DIST += \
 	fixtures/shelf/README.md \
 	fixtures/shelf/cautions.csv \
 	fixtures/shelf/published-solutions.csv
+
+# openapi.json against the standard, and the daemon against openapi.json. A target of its own, since it needs npm; the log lies
+# in tests/api/openapi/openapi.log, in the words of node's runner.
+EXTRA_DIST += \
+	tests/api/openapi/openapi.test.mjs \
+	tests/api/openapi/package-lock.json \
+	tests/api/openapi/package.json
+
+check-openapi: tidemarkd$(EXEEXT) site.stamp
+	@$(MKDIR_P) tests/api/openapi
+	@cp -f $(srcdir)/tests/api/openapi/package.json $(srcdir)/tests/api/openapi/package-lock.json tests/api/openapi/
+	@test -d tests/api/openapi/node_modules/ajv || \
+	  (cd tests/api/openapi && npm ci --ignore-scripts --no-audit --no-fund --silent)
+	@$(AM_TESTS_ENVIRONMENT) \
+	node --test $(srcdir)/tests/api/openapi/openapi.test.mjs >tests/api/openapi/openapi.log 2>&1; status=$$?; \
+	test $$status = 0 && grep -E '^. (pass|fail|skipped) ' tests/api/openapi/openapi.log || cat tests/api/openapi/openapi.log; \
+	exit $$status
+
+.PHONY: check-openapi
