@@ -914,8 +914,11 @@ static json_t *schema_value(const struct field *field, json_t *named, bool answe
         }
         return schema;
     case FIELD_MAP:
-        return json_pack("{s:s,s:o,s:{s:o}}", "type", "object", "additionalProperties", schema_number("number", field, answer),
-                         "propertyNames", "enum", words_of(field->words));
+        schema = schema_number("number", field, answer);
+        if (!answer) /* null: as if it were left out */
+            schema = json_pack("{s:[o,{s:s}]}", "anyOf", schema, "type", "null");
+        return json_pack("{s:s,s:o,s:{s:o}}", "type", "object", "additionalProperties", schema, "propertyNames", "enum",
+                         words_of(field->words));
     case FIELD_JSON:
         return json_object();
     }
