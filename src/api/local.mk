@@ -31,6 +31,7 @@ libtidemark_api_a_SOURCES = \
 	src/api/limits.c src/api/limits.h \
 	src/api/link.c src/api/link.h \
 	src/api/lists.c src/api/lists.h \
+	src/api/meters.c src/api/meters.h \
 	src/api/members.c src/api/members.h \
 	src/api/openapi.c \
 	src/api/pair.c \

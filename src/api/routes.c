@@ -15,6 +15,7 @@
 #include "api/invites.h"
 #include "api/lists.h"
 #include "api/members.h"
+#include "api/meters.h"
 #include "api/plain.h"
 #include "api/salts.h"
 #include "api/sensors.h"
@@ -98,6 +99,8 @@ const struct route routes[] = {
     {"GET", "/api/v1/crops", ACCESS_VISITOR, crops_get, .asks = &list_ask_shape, .gives = &crops_answer_shape, .about = "Built-in crops and the garden's own."},
     {"POST", "/api/v1/crops", ACCESS_GROWER, crops_post, .takes = &crop_shape, .gives = &crop_shape, .about = "Adds a crop or cultivar."},
     {"PATCH", "/api/v1/crops/{crop}", ACCESS_GROWER, crop_patch, .patches = &crop_shape, .gives = &crop_shape, .about = "Changes figures of a crop; null gives one back."},
+    {"GET", "/api/v1/meters", ACCESS_VISITOR, meter_checks_get, .gives = &meter_checks_answer_shape, .about = "Checks of conductivity meters."},
+    {"POST", "/api/v1/meters", ACCESS_GROWER, meter_checks_post, .takes = &meter_check_shape, .gives = &meter_check_shape, .about = "Logs a check of a meter against a standard."},
     {"GET", "/api/v1/harvests", ACCESS_VISITOR, harvests_get, .asks = &harvests_ask_shape, .gives = &harvests_answer_shape, .about = "What came off the tanks."},
     {"GET", "/api/v1/harvests/summary", ACCESS_VISITOR, harvests_summary_get, .asks = &harvests_ask_shape, .gives = &harvest_summary_shape, .about = "Harvests by tank, crop and season, with spread."},
     {"GET", "/api/v1/weather", ACCESS_VISITOR, weather_get, .asks = &weather_ask_shape, .gives = &weather_answer_shape, .about = "The weather as it was."},

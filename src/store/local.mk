@@ -13,6 +13,7 @@ libtidemark_store_a_SOURCES = \
 	src/store/members.c src/store/members.h \
 	src/store/harvests.c src/store/harvests.h \
 	src/store/lessons.c src/store/lessons.h \
+	src/store/meters.c src/store/meters.h \
 	src/store/migrations.c src/store/migrations.h \
 	src/store/queries.c \
 	src/store/salts.c src/store/salts.h \

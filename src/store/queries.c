@@ -9,6 +9,7 @@
 #include "store/harvests.h"
 #include "store/salts.h"
 #include "store/members.h"
+#include "store/meters.h"
 #include "store/tanks.h"
 #include "store/targets.h"
 #include "store/vessels.h"
@@ -25,6 +26,7 @@ const struct store_noun store_nouns[] = {
     {harvests_queries, &harvests_queries_count},
     {salts_queries, &salts_queries_count},
     {members_queries, &members_queries_count},
+    {meters_queries, &meters_queries_count},
     {tanks_queries, &tanks_queries_count},
     {targets_queries, &targets_queries_count},
     {vessels_queries, &vessels_queries_count},
