@@ -61,16 +61,28 @@ function parsed(text) {
   }
 }
 
+const tags = new Map(); // address: the ETag of its last answer
+
 async function askJson(address, options) {
   const { response, text } = await ask(address, options);
   const body = parsed(text);
+  if (response.status === 304) return null;
   if (!response.ok) throw new Problem(response.status, body || { title: response.statusText });
+  if (options.method === 'GET') tags.set(address, response.headers.get('ETag'));
   return body;
 }
 
 /** GET /api/v1/{path}: the answer's JSON. */
 export function get(path) {
   return askJson(BASE + path, { method: 'GET', headers: { Accept: 'application/json' } });
+}
+
+/** The same, or null when it is what was got last. */
+export async function getIfChanged(path) {
+  const tag = tags.get(BASE + path);
+  const body = await askJson(BASE + path, { method: 'GET', headers: { Accept: 'application/json', ...(tag ? { 'If-None-Match': tag } : {}) } });
+  if (body) keepAnswer(path, body);
+  return body;
 }
 
 /** The same, but when nobody answers the last answer that this browser kept: {body, at, fresh}. */

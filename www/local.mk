@@ -71,6 +71,7 @@ WWW_TEXT += \
 	www/theme.js \
 	www/today.js \
 	www/units.js \
+	www/watch.js \
 	www/words.js \
 	www/words/de.json \
 	www/words/en.json

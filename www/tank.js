@@ -7,6 +7,7 @@ import { cropName, openLog, undo } from './log.js';
 import { asked, mayLog, openPage, show, status, toast, why } from './page.js';
 import { actLabel, actOf, entrySentence, reasonSentence, span } from './sentences.js';
 import { dateOf, dayNumber, format, formatInstant, formatNumber, nearDay, toShown, unitName } from './units.js';
+import { watch } from './watch.js';
 import { say } from './words.js';
 
 const byId = (id) => document.getElementById(id);
@@ -163,26 +164,28 @@ if (garden) {
   } else {
     let tank = null;
     const path = `tanks/${encodeURIComponent(id)}`;
+    const draw = async (answer) => {
+      tank = answer;
+      document.title = `${tank.name} – Tidemark`;
+      byId('name').textContent = tank.name;
+      byId('code').textContent = say('tank.code', { code: tank.code });
+      byId('tank').hidden = false;
+      byId('daily').hidden = !mayLog(garden);
+      const empty = tank.state.phase === 'empty'; // nothing to read or top up yet
+      for (const id of ['do-reading', 'do-top-up', 'touch']) byId(id).hidden = empty;
+      byId('do-fill').hidden = !empty;
+      drawSection(tank, garden);
+      drawFacts(tank, garden);
+      drawAdvice(tank, garden);
+      drawHistory(tank, garden);
+      byId('history-all').onclick = () => { shownAll = true; drawHistory(tank, garden); };
+    };
     reload = async () => {
-      const found = await show(path, async (answer) => {
-        tank = answer;
-        document.title = `${tank.name} – Tidemark`;
-        byId('name').textContent = tank.name;
-        byId('code').textContent = say('tank.code', { code: tank.code });
-        byId('tank').hidden = false;
-        byId('daily').hidden = !mayLog(garden);
-        const empty = tank.state.phase === 'empty'; // nothing to read or top up yet
-        for (const id of ['do-reading', 'do-top-up', 'touch']) byId(id).hidden = empty;
-        byId('do-fill').hidden = !empty;
-        drawSection(tank, garden);
-        drawFacts(tank, garden);
-        drawAdvice(tank, garden);
-        drawHistory(tank, garden);
-        byId('history-all').onclick = () => { shownAll = true; drawHistory(tank, garden); };
-      }, garden);
+      const found = await show(path, draw, garden);
       if (found) whenNear(byId('charts'), () => chartsOf(found, path, garden));
     };
     await reload();
+    watch(path, draw);
     for (const button of document.querySelectorAll('[data-log]'))
       button.addEventListener('click', () => {
         button.closest('details')?.removeAttribute('open');

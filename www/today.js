@@ -4,6 +4,7 @@ import { drawInto, sectionDrawing, smallSection } from './drawing.js';
 import { mayLog, openPage, own, show } from './page.js';
 import { actAddress, actLabel, actOf, reasonSentence } from './sentences.js';
 import { formatDay, nearDay } from './units.js';
+import { watch } from './watch.js';
 import { say } from './words.js';
 
 const SMALL_PX = 104;
@@ -87,4 +88,5 @@ if (garden) {
   document.getElementById('show-off').addEventListener('click', () => { own.set('putoff', null); load(); });
   await load();
   document.addEventListener('visibilitychange', () => document.visibilityState === 'visible' && load());
+  watch('today', (today) => draw(today, garden));
 }

@@ -4,7 +4,8 @@ BROWSER_TESTS = \
 	tests/browser/first-day.test.mjs \
 	tests/browser/network.test.mjs \
 	tests/browser/noscript.test.mjs \
-	tests/browser/units.test.mjs
+	tests/browser/units.test.mjs \
+	tests/browser/watch.test.mjs
 EXTRA_DIST += $(BROWSER_TESTS) \
 	tests/browser/harness.mjs \
 	tests/browser/modules \
