@@ -169,6 +169,42 @@ function drawPeople(members, devices) {
   byId('devices-none').hidden = devices.some((one) => !one.revoked);
 }
 
+/* --- calendar, paper, files ----------------------------------------------------------------------- */
+
+function copyable(node, title, link, about) {
+  const area = el('textarea', { rows: 3, readonly: true, 'aria-label': title, text: link });
+  node.hidden = false;
+  fill(node, el('h3', { text: title }), area, el('p', { text: about }),
+    el('button', { type: 'button', text: say('invite.copy'), onclick: () => { area.select(); toast(say(document.execCommand('copy') ? 'invite.copied' : 'mix.copy')); } }));
+}
+
+function feedForm() {
+  const name = textField({ label: say('feed.name'), required: true, most: 60 });
+  openForm({ title: say('feed.add'), label: say('feed.make'), fields: { name }, nodes: [name.node], save: async (values) => {
+    const made = await send('POST', 'feeds', values);
+    copyable(byId('feed'), say('feed.ready'), made.link, say('feed.once'));
+    await load();
+  } });
+}
+
+function drawFeeds(feeds) {
+  byId('add-feed').onclick = feedForm;
+  fill(byId('feeds'), feeds.filter((feed) => !feed.revoked_at).map((feed) => el('li', {}, el('span', { class: 'what' }, el('span', { text: feed.name }),
+    el('small', { text: feed.last_used_at ? say('device.used', { at: formatInstant(feed.last_used_at, garden) }) : say('feed.unused') })),
+  el('button', { type: 'button', class: 'quiet', text: say('feed.revoke'), 'aria-label': say('device.revoke.of', { name: feed.name }), onclick: act(async () => { await send('DELETE', `feeds/${encodeURIComponent(feed.id)}`); await load(); }) }))));
+}
+
+const TABLES = ['entries', 'harvests', 'tanks', 'salts', 'crops'];
+
+function drawFiles() {
+  fill(byId('tables'), TABLES.map((noun) => el('a', { class: 'act', href: `api/v1/tables/${noun}.csv`, download: true, text: say(`table.${noun}`) })));
+  byId('keeper-files').hidden = !mayKeep(garden);
+  byId('backup').onclick = act(async () => {
+    const made = await send('POST', 'backup', {});
+    byId('backup-said').textContent = say('garden.backup.made', { file: made.file, n: made.entries });
+  });
+}
+
 function drawOwn() {
   const language = selectField({ label: say('own.language'), value: own.get('language') ?? '', options: [{ value: '', label: say('own.language.garden') }, ...LANGUAGES.map((value) => ({ value, label: say(`language.${value}`) }))],
     onchange: (value) => { own.set('language', value || null); location.reload(); } });
@@ -177,13 +213,14 @@ function drawOwn() {
 
 async function load() {
   try {
-    const [areas, tanks, members, devices] = await Promise.all(['areas', 'tanks', 'members', 'devices'].map((path) => getAll(path).catch((error) => {
+    const [areas, tanks, members, devices, feeds] = await Promise.all(['areas', 'tanks', 'members', 'devices', 'feeds'].map((path) => getAll(path).catch((error) => {
       if (path === 'tanks') throw error;
       return [];
     })));
     status('');
     drawAreas(areas, tanks);
     drawPeople(members, devices);
+    drawFeeds(feeds);
     byId('garden').hidden = false; // whole at once: nothing jumps
   } catch (error) {
     status('failed', why(error), load);
@@ -193,6 +230,7 @@ async function load() {
 garden = await openPage();
 if (garden) {
   drawOwn();
+  drawFiles();
   drawSettings();
   byId('settings-form').addEventListener('submit', (event) => { event.preventDefault(); act(saveSettings)(); });
   await load();

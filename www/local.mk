@@ -45,6 +45,8 @@ WWW_TEXT += \
 	www/id.js \
 	www/index.html \
 	www/kept.js \
+	www/labels.html \
+	www/labels.js \
 	www/lid.html \
 	www/lid.js \
 	www/lidplan.js \

@@ -1,10 +1,11 @@
 /* log.js - the forms that write into a tank's log, one for each kind of entry. */
-import { Problem, getOrKept, send } from './api.js';
+import { Problem, get, getOrKept, send } from './api.js';
 import { el } from './dom.js';
 import { boxesField, choiceField, numberField, placeFaults, readAll, selectField, textField } from './fields.js';
 import { uuid7 } from './id.js';
 import { log, takeBack } from './outbox.js';
 import { toast, why } from './page.js';
+import { saltName } from './salts.js';
 import { shown } from './sentences.js';
 import { daysBetween, dateOf, format, instantOf, nearDay, utc, wallTime } from './units.js';
 import { say } from './words.js';
@@ -95,7 +96,9 @@ const FORMS = {
   },
 
   async 'top-up'(tank, garden, prefill) {
-    const advised = (tank.advice || []).map((item) => item.with).find((values) => values?.litres > 0 && values.strength !== 'nothing') ?? null;
+    const answer = await get(`tanks/${encodeURIComponent(tank.id)}/topup`).catch(() => null); // without it the form still works
+    const advised = answer?.add_l > 0 && answer.strength !== 'nothing' ? { litres: answer.add_l, strength: answer.strength, share: answer.share } : null;
+    const grams = (answer?.grams || []).map((one) => `${format('mass', one.grams, garden)} ${saltName({ id: one.salt, name: one.name ?? one.salt })}`);
     const volume_l = numberField({ label: say('log.topup.volume'), quantity: 'volume', garden, big: true, value: prefill.volume_l ?? (advised ? Math.round(advised.litres * 10) / 10 : null), most: 2000, step: garden.volume_unit === 'l' ? 1 : 0.946352946 });
     const waterline_mm = numberField({ label: say('log.topup.after'), quantity: 'length', garden, value: prefill.waterline_mm ?? null, most: heightOf(tank.vessel), hint: say('log.topup.after.hint') });
     const rest = measured(tank, garden, prefill);
@@ -103,6 +106,8 @@ const FORMS = {
     return {
       nodes: [
         advised ? el('p', { text: say('log.topup.advice', shown(advised, garden)) }) : null,
+        grams.length ? el('p', { text: say('log.topup.grams', { list: grams.join(', ') }) }) : null,
+        answer?.why?.length ? el('details', { class: 'more' }, el('summary', { text: say('log.topup.why') }), answer.why.map((text) => el('p', { lang: 'en', text }))) : null,
         withSalts ? el('p', {}, el('a', { href: `mix.html?${new URLSearchParams({ tank: tank.id, as: 'top-up', volume: advised.litres.toFixed(1), share: (advised.share ?? 1).toFixed(2) })}`, text: say('log.topup.mix') })) : null,
         tank.state.ceiling_mm ? caution(say('caution.ceiling', { x: format('length', tank.state.ceiling_mm, garden) })) : null,
         volume_l.node, waterline_mm.node, caution(say('caution.hose')), el('div', { class: 'pair' }, rest.ec_ms_cm.node, rest.ph.node)],

@@ -107,7 +107,7 @@ async function compute(event) {
     const recipe = await send('POST', 'calc/recipe', question);
     status('');
     sheet = { key: uuid7(), kind: asked('as') === 'top-up' ? 'top-up' : 'fill', at: utc(), tank: values.tank ?? null, tank_name: shelf.tanks.find((one) => one.id === values.tank)?.name ?? null, volume_l: values.volume, water: values.water ?? null, target: values.target,
-      target_mg_l: wanted, recipe, salts: Object.fromEntries(salts.map((salt) => [askedName(salt), { id: salt.id, name: saltName(salt), notes: saltCautions(salt) }])), step: -1, weighed: [], measured: {} };
+      target_mg_l: wanted, recipe, salts: Object.fromEntries(salts.map((salt) => [askedName(salt), { id: salt.id, name: saltName(salt), notes: saltCautions(salt), asked: saltAsked(salt) }])), water_given: question.water ?? null, step: -1, weighed: [], measured: {} };
     drawRecipe();
   } catch (error) {
     const left = error instanceof Problem ? placeFaults(error, fields) : [];
@@ -220,15 +220,35 @@ function saturationLine(step) {
   return el('p', { class: 'hint', text: say(index < 0 ? 'mix.clear' : 'mix.cloudy', values) });
 }
 
+/* What would explain a measurement that is not as computed, the likeliest first. */
+async function compare() {
+  const ec = fields.ec_ms_cm?.peek(), ph = fields.ph?.peek();
+  const weighed = sheet.weighed.filter((row) => row?.grams > 0).map((row) => ({ salt: sheet.salts[row.salt]?.asked ?? { salt: row.salt }, grams: row.grams }));
+  if ((ec === null && ph === null) || !weighed.length) return fill(byId('compare'));
+  const answer = await send('POST', 'calc/compare', { volume_l: sheet.volume_l, weighed, ...(sheet.water_given ? { water: sheet.water_given } : {}),
+    ...(ec === null ? {} : { measured_ec_ms_cm: ec }), ...(ph === null ? {} : { measured_ph: ph }) });
+  const rows = answer.explanations.filter((one) => one.cause !== 'nothing' && one.chance >= 0.05).slice(0, 3);
+  if (answer.within || !rows.length) return fill(byId('compare'), el('p', { class: 'echo', text: say('mix.end.fits') }));
+  return fill(byId('compare'), el('p', { text: say('mix.end.off') }), el('ul', {}, rows.map((one) =>
+    el('li', { text: say('mix.end.cause', { what: hasWord(`compare.${one.cause}`) ? say(`compare.${one.cause}`, { salt: one.salt ? nameOf(one.salt) : '' }) : one.text, percent: formatNumber(one.chance * 100, 0) }) }))));
+}
+
+let comparing = null;
+function compareSoon() {
+  clearTimeout(comparing);
+  comparing = setTimeout(() => compare().catch(() => fill(byId('compare'))), 300); // without an answer the numbers still count
+}
+
 async function drawEnd() {
   only('end');
   const { solution } = sheet.recipe;
-  const meaning = (predicted, wide, key) => async (x) => (predicted === undefined ? null : Math.abs(x - predicted) <= wide ? say('mix.end.fits') : say(x > predicted ? `mix.end.${key}.high` : `mix.end.${key}.low`));
+  const measured = (name, word, quantity, predicted, most) => numberField({ label: say(word), quantity, garden, value: sheet.measured[name], most, oninput: compareSoon,
+    hint: predicted !== undefined ? say('mix.end.predicted', { x: format(quantity, predicted, garden) }) : null });
   fields = {
-    ec_ms_cm: numberField({ label: say('log.ec'), quantity: 'ec', garden, value: sheet.measured.ec_ms_cm, most: 20, hint: solution?.ec_ms_cm !== undefined ? say('mix.end.predicted', { x: format('ec', solution.ec_ms_cm, garden) }) : null, meaning: meaning(solution?.ec_ms_cm, 0.1 * (solution?.ec_ms_cm ?? 1), 'ec') }),
-    ph: numberField({ label: say('log.ph'), quantity: 'ph', garden, value: sheet.measured.ph, most: 14, hint: solution?.ph !== undefined ? say('mix.end.predicted', { x: format('ph', solution.ph, garden) }) : null, meaning: meaning(solution?.ph, 0.3, 'ph') }),
+    ec_ms_cm: measured('ec_ms_cm', 'log.ec', 'ec', solution?.ec_ms_cm, 20),
+    ph: measured('ph', 'log.ph', 'ph', solution?.ph, 14),
   };
-  fill(byId('end-body'), el('p', { text: say('mix.end.about') }), el('div', { class: 'pair' }, fields.ec_ms_cm.node, fields.ph.node),
+  fill(byId('end-body'), el('p', { text: say('mix.end.about') }), el('div', { class: 'pair' }, fields.ec_ms_cm.node, fields.ph.node), el('div', { id: 'compare', role: 'status' }),
     table(say('mix.end.weighed'), [say('mix.salt'), say('mix.wanted'), say('mix.actual')], sheet.weighed.filter(Boolean).map((row) => [nameOf(row.salt), format('mass', row.wanted, garden), format('mass', row.grams, garden)])),
     ...(sheet.tank ? cautions([say('caution.weight.carry')]) : []));
   byId('sheet-next').textContent = say(sheet.tank ? `log.save.${sheet.kind}` : 'mix.finish');

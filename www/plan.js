@@ -3,7 +3,7 @@
  * The draft lives on this phone until it is saved; every length in it is mm.
  */
 import { Problem, getAll, send } from './api.js';
-import { el, table } from './dom.js';
+import { el, fill, table } from './dom.js';
 import { drawInto, sectionDrawing, sectionOf } from './drawing.js';
 import { choiceField, numberField, placeFaults, readAll, selectField, textField } from './fields.js';
 import { uuid7 } from './id.js';
@@ -138,32 +138,24 @@ async function weigh() {
   drawSection();
 }
 
-const outlookFor = (count) => send('POST', 'calc/outlook', { today: garden.today, vessel: draft.shape, start_mm: draft.start_mm, low_mm: draft.low_mm ?? usualLow(draft.start_mm),
-  plantings: [{ crop: draft.crop, count, on: garden.today, harvest_on: null }], climate: climate(), weather: [], readings: [{ at: `${garden.today}T12:00:00Z`, waterline_mm: draft.start_mm }], added: [], cuts: [] });
-
-/* The garden's climate as told, or as the daemon estimates it from the latitude; null when it knows no place. */
-function climate() {
-  const used = garden.climate_used ?? garden.climate;
-  if (!used?.monthly?.length) return used?.indoor ? { indoor: used.indoor } : null;
-  return { latitude_deg: garden.latitude_deg, elevation_m: garden.elevation_m ?? 0, monthly: used.monthly, ...(garden.place === 'under_cover' ? { cover: 'under_cover' } : {}) };
-}
-
+/* How many plants one fill carries, by the garden's own climate and what it has learnt of the crop. */
 async function carry() {
   const mine = ++asking;
-  const counts = [...new Set([1, 2, 4, 6, 8, 12, draft.count].filter((n) => n && n <= draft.cups.length))].sort((a, b) => a - b);
   const node = byId('carries');
-  if (!climate()) {
+  if (garden.climate_from === 'none') {
     node.replaceChildren(el('p', { text: say('plan.carry.noclimate') }), el('p', {}, el('a', { href: 'garden.html', text: say('plan.carry.place') })));
     return;
   }
-  node.replaceChildren(el('p', { text: say('loading') }));
   try {
-    const rows = [];
-    for (const count of counts) rows.push([count, await outlookFor(count)]);
+    const answer = await send('POST', 'calc/planning', { vessel: draft.shape, start_mm: draft.start_mm, low_mm: draft.low_mm ?? usualLow(draft.start_mm), crop: draft.crop, on: garden.today, most: Math.min(24, Math.max(draft.cups.length, draft.count ?? 1)) });
     if (mine !== asking) return;
-    node.replaceChildren(table(say('plan.carry.title'), [say('plan.carry.plants'), say('plan.carry.chance'), say('plan.carry.low'), say('plan.carry.harvest')],
-      rows.map(([count, answer]) => [String(count), typeof answer.carries_to_harvest === 'number' ? `${formatNumber(answer.carries_to_harvest * 100, 0)}\u00a0%` : '–',
-        span(answer.low_on, garden) || say('plan.carry.never'), span(answer.harvest_on, garden) || '–'])), el('p', { text: say('plan.carry.about') }));
+    const litres = (row) => `${format('volume', row.litres.p10, garden)} – ${format('volume', row.litres.p90, garden)}`;
+    const percent = (share) => `${formatNumber(share * 100, 0)}\u00a0%`;
+    const chosen = answer.rows.find((row) => row.plants === draft.count);
+    fill(node, chosen ? el('p', { class: 'ask', text: say('plan.carry.chosen', { n: chosen.plants, chance: percent(chosen.carries), when: span(answer.harvest_on, garden) }) }) : null,
+      el('p', { text: say('plan.carry.most', { sure: answer.plants_at_90, even: answer.plants_at_50, room: answer.plants_by_spacing }) }),
+      table(say('plan.carry.title'), [say('plan.carry.plants'), say('plan.carry.chance'), say('plan.carry.drink')], answer.rows.map((row) => [String(row.plants), percent(row.carries), litres(row)])),
+      el('p', { class: 'hint', text: say('plan.carry.about') }));
   } catch (error) {
     if (mine === asking) node.replaceChildren(el('p', { text: why(error) }));
   }

@@ -26,7 +26,7 @@ after(async () => {
   await daemon?.stop();
 });
 
-const pages = () => ['index.html', `tank.html?id=${tank.id}`, `mix.html?tank=${tank.id}`, 'plan.html', `lid.html?vessel=${tank.vessel}`, 'shelf.html', 'harvests.html', 'garden.html'];
+const pages = () => ['index.html', `tank.html?id=${tank.id}`, `mix.html?tank=${tank.id}`, 'plan.html', `lid.html?vessel=${tank.vessel}`, 'shelf.html', 'harvests.html', 'garden.html', 'labels.html'];
 
 for (const { shows, never, ...settings } of SYSTEMS)
   test(`${Object.values(settings).join(', ')}`, async () => {
@@ -36,7 +36,7 @@ for (const { shows, never, ...settings } of SYSTEMS)
       await page.waitForFunction(() => document.getElementById('status')?.textContent === '');
       const text = await page.locator('main').innerText();
       const fixed = text.replace(/(Leaf lettuce|Pflücksalat):? 150[^\n]*/g, '').replace(/100.mm/g, ''); // published spacing; the check bar is 100 mm everywhere
-      if (!/lid\.html|plan\.html|garden\.html/.test(address)) assert.doesNotMatch(fixed, never, address);
+      if (!/(lid|plan|garden|labels)\.html/.test(address)) assert.doesNotMatch(fixed, never, address);
       if (/^tank/.test(address)) assert.match(text, shows);
       assert.doesNotMatch(text, /NaN|undefined|\[object|\{\w+\}|Infinity/, address);
       assert.ok(await page.evaluate(() => document.documentElement.scrollWidth <= innerWidth), `${address} is wider than the screen`);
