@@ -75,12 +75,21 @@ static void assert_balanced(const struct solution_input *given, const struct sol
           solved->charge_error_percent);
 }
 
+/* Under valgrind, forty times slower, two thousand see the same paths; it announces itself by its preloaded library. */
+static int how_many(void)
+{
+    const char *preloaded = getenv("LD_PRELOAD");
+
+    return preloaded && strstr(preloaded, "vgpreload") ? 2000 : 100000;
+}
+
 START_TEST(a_hundred_thousand_random_solutions)
 {
     uint64_t state = UINT64_C(0x9e3779b97f4a7c15);
     size_t refused = 0, rounds_most = 0;
+    int count = how_many();
 
-    for (int n = 0; n < 100000; n++) {
+    for (int n = 0; n < count; n++) {
         struct solution_input given;
         struct solution solved;
         struct fault fault = {0};
@@ -103,8 +112,8 @@ START_TEST(a_hundred_thousand_random_solutions)
         if ((size_t)solved.rounds > rounds_most)
             rounds_most = (size_t)solved.rounds;
     }
-    printf("100000 random solutions: %zu refused as too concentrated, at most %zu Newton steps\n", refused, rounds_most);
-    ck_assert_uint_lt(refused, 20000); /* refusing everything would be no answer */
+    printf("%d random solutions: %zu refused as too concentrated, at most %zu Newton steps\n", count, refused, rounds_most);
+    ck_assert_uint_lt(refused, (unsigned)count / 5); /* refusing everything would be no answer */
 }
 END_TEST
 
