@@ -4,6 +4,7 @@
 #include <string.h>
 #include <strings.h>
 
+#include "api/routes.h"
 #include "http/exchange.h"
 #include "http/log.h"
 
@@ -126,15 +127,17 @@ enum MHD_Result answer_file(struct exchange *exchange)
     return send_off(exchange, unchanged ? 304 : 200, response, length);
 }
 
-static void log_answer(const struct exchange *exchange, const char *method, unsigned status)
+/* A path that holds a key is told as its route has it. */
+static void log_answer(const struct exchange *exchange, const struct route *route, const char *method, unsigned status)
 {
+    const char *path = route && strstr(route->path, "{key}") ? route->path : exchange->path;
     char peer[ADDRESS_TEXT];
     bool reads = strcmp(method, "GET") == 0 || strcmp(method, "HEAD") == 0;
 
     if (status < 400 && reads)
         return;
     log_event(status >= 500 ? "failed" : status >= 400 ? "refused" : "answered", "%u %s %.200s from %s", status, method,
-              exchange->path, address_text(&exchange->peer, peer));
+              path, address_text(&exchange->peer, peer));
 }
 
 enum MHD_Result answer_api(struct exchange *exchange, const char *method)
@@ -148,7 +151,7 @@ enum MHD_Result answer_api(struct exchange *exchange, const char *method)
 
     api_answer(&request, &reply);
     status = reply.status ? reply.status : 200;
-    log_answer(exchange, method, status);
+    log_answer(exchange, request.route, method, status);
     response = MHD_create_response_from_buffer(reply.length, reply.bytes, MHD_RESPMEM_MUST_FREE);
     if (response) {
         reply.bytes = NULL; /* the response frees them */

@@ -1,5 +1,7 @@
 #!/usr/bin/python3 -B
 """The daemon as a program: options, the first link, --pair, one daemon a garden, its log, how it stops."""
+import http.client
+import json
 import os
 import re
 import shutil
@@ -89,6 +91,32 @@ def check_links(checks):
     daemon.remove()
 
 
+def check_race(checks):
+    """Fifty phones open one invite at the same moment."""
+    daemon = Daemon().start()
+    token = LINK.search(run('--garden', daemon.garden, '--pair', 'Ana')[1]).group(2)
+    gate, statuses = threading.Barrier(50), []
+
+    def open_it(place):
+        mine = http.client.HTTPConnection('127.0.0.1', daemon.port, timeout=60, source_address=(f'127.0.3.{1 + place}', 0))
+        mine.connect()
+        gate.wait()
+        mine.request('POST', '/api/v1/pair', json.dumps({'token': token, 'device_name': f'phone {place}'}),
+                     {'Content-Type': 'application/json', 'Origin': f'http://127.0.0.1:{daemon.port}'})
+        answer = mine.getresponse()
+        answer.read()
+        statuses.append((answer.status, answer.headers['Set-Cookie'] is not None))
+        mine.close()
+
+    phones = [threading.Thread(target=open_it, args=(place,)) for place in range(50)]
+    for phone in phones:
+        phone.start()
+    for phone in phones:
+        phone.join()
+    checks('of fifty openings one wins, and it alone gets a cookie', sorted(statuses) == [(201, True)] + [(404, False)] * 49, len(statuses))
+    daemon.remove()
+
+
 def check_log(checks):
     daemon = Daemon().start()
     for path in ('/api/v1/%1b%5b2J', '/api/v1/a%0a2026-05-01T00:00:00Z%20stopped', '/api/v1/%c3%bc'):
@@ -109,11 +137,12 @@ def check_log(checks):
     client.close()
     time.sleep(1.1)
     client = daemon.client()
+    client.ask('GET', '/api/v1/calendar/hushhushhush')
     client.ask('GET', '/api/v1/nothing?secret=hush')
     client.close()
     text = daemon.log_text().decode()
     checks('a flood is cut to fifty lines a second', re.search(r' log \d+ lines left out\n', text) and text.count('/api/v1/nothing') < 400, text.count('/api/v1/nothing'))
-    checks('nothing of a query is logged', 'hush' not in text and text.rstrip().endswith('404 GET /api/v1/nothing from 127.0.0.1'))
+    checks('nothing of a query and no key is logged', '404 GET /api/v1/calendar/{key} from' in text and 'hush' not in text and text.rstrip().endswith('404 GET /api/v1/nothing from 127.0.0.1'))
     checks('stops when asked', daemon.stop() == 0)
     daemon.remove()
 
@@ -172,6 +201,7 @@ def main():
     folder = tempfile.mkdtemp(prefix='test-daemon-', dir=BUILD)
     check_options(checks, folder)
     check_links(checks)
+    check_race(checks)
     check_log(checks)
     check_stop(checks)
     check_every_address(checks)

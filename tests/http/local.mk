@@ -9,6 +9,12 @@ tests_http_listen_SOURCES = tests/http/listen.c tests/http/client.c tests/http/c
 tests_http_listen_CFLAGS = $(HTTP_TEST_CFLAGS)
 tests_http_listen_LDADD = $(HTTP_TEST_LDADD)
 TESTS += tests/http/listen
+
+check_PROGRAMS += tests/http/mangled
+tests_http_mangled_SOURCES = tests/http/mangled.c tests/http/client.c tests/http/client.h tests/http/standin.c tests/http/standin.h
+tests_http_mangled_CFLAGS = $(HTTP_TEST_CFLAGS)
+tests_http_mangled_LDADD = $(HTTP_TEST_LDADD)
+TESTS += tests/http/mangled
 endif
 
 TESTS += tests/http/tls_test.py tests/http/daemon_test.py
