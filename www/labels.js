@@ -6,7 +6,7 @@ import { say } from './words.js';
 
 const byId = (id) => document.getElementById(id);
 
-const label = (item) => el('li', { class: 'label' },
+const label = (item) => el('li', { class: 'tag' },
   el('img', { src: `data:image/svg+xml,${encodeURIComponent(item.qr_svg)}`, alt: say('labels.qr', { link: item.link }), width: 132, height: 132 }),
   el('div', {}, el('strong', { text: item.name }), item.area ? el('span', { text: item.area }) : null, el('span', { class: 'big', text: item.code }), el('span', { text: say('labels.warn') })));
 
