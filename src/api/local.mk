@@ -23,6 +23,7 @@ libtidemark_api_a_SOURCES = \
 	src/api/dispatch.c src/api/request.h \
 	src/api/entries.c src/api/entries.h \
 	src/api/form.c src/api/form.h \
+	src/api/fills.c src/api/fills.h \
 	src/api/gardens.c src/api/gardens.h \
 	src/api/harvests.c src/api/harvests.h \
 	src/api/health.c src/api/health.h \
@@ -54,7 +55,7 @@ libtidemark_api_a_CFLAGS = $(AM_CFLAGS) $(JANSSON_CFLAGS) $(SQLITE_CFLAGS) $(SOD
 
 # What everything above the API links, in the order the linker wants.
 TIDEMARK_LIBS = libtidemark-api.a libtidemark-garden.a libtidemark-store.a libtidemark-format.a libtidemark-calc.a
-TIDEMARK_SYSTEM_LIBS = $(SQLITE_LIBS) $(JANSSON_LIBS) $(SODIUM_LIBS) $(QRENCODE_LIBS) $(ICAL_LIBS) -lpthread -lm
+TIDEMARK_SYSTEM_LIBS = $(SQLITE_LIBS) $(JANSSON_LIBS) $(SODIUM_LIBS) $(QRENCODE_LIBS) $(ICAL_LIBS) $(GLPK_LIBS) -lpthread -lm
 
 # openapi.json is printed by a program made from the same tables.
 noinst_PROGRAMS += openapi

@@ -9,6 +9,7 @@
 #include "api/crops.h"
 #include "api/devices.h"
 #include "api/entries.h"
+#include "api/fills.h"
 #include "api/gardens.h"
 #include "api/harvests.h"
 #include "api/health.h"
@@ -108,6 +109,9 @@ const struct route routes[] = {
     {"GET", "/api/v1/export", ACCESS_KEEPER, export_get, .about = "One document of everything: nouns, then the log as it was received."},
     {"GET", "/api/v1/tables/{noun}", ACCESS_VISITOR, table_get, .about = "A list as a table for spreadsheets: harvests.csv, entries.csv, ..."},
     {"GET", "/api/v1/labels", ACCESS_VISITOR, labels_get, .asks = &list_ask_shape, .gives = &labels_answer_shape, .about = "What stands on the tanks' labels."},
+    {"GET", "/api/v1/fills", ACCESS_VISITOR, fills_get, .asks = &fills_ask_shape, .gives = &fills_answer_shape, .about = "What each fill cost, and what came of it."},
+    {"GET", "/api/v1/needs", ACCESS_VISITOR, needs_get, .asks = &needs_ask_shape, .gives = &needs_shape, .about = "What the coming fills and top-ups may take from the shelf, and what to buy."},
+    {"POST", "/api/v1/calc/cheapest", ACCESS_VISITOR, cheapest_post, .takes = &cheapest_ask_shape, .gives = &cheapest_shape, .about = "The cheapest recipe within a tolerance, from the priced salts of the shelf, beside the closest."},
     {"GET", "/api/v1/calendar.ics", ACCESS_VISITOR, calendar_get, .about = "Days to come: when tanks run low and what gets ready."},
     {"GET", "/api/v1/calendar/{key}", ACCESS_ANYONE, calendar_feed_get, .about = "The same for a calendar program, by the key of a feed."},
     {"GET", "/api/v1/feeds", ACCESS_VISITOR, feeds_get, .asks = &list_ask_shape, .gives = &feeds_answer_shape, .about = "Addresses of the calendar: a keeper sees all, others their own."},

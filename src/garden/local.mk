@@ -5,9 +5,11 @@ libtidemark_garden_a_SOURCES = \
 	src/garden/areas.c src/garden/areas.h \
 	src/garden/backup.c src/garden/backup.h \
 	src/garden/calendar.c src/garden/calendar.h \
+	src/garden/cheapest.c src/garden/cheapest.h \
 	src/garden/clock.c src/garden/clock.h \
 	src/garden/crops.c src/garden/crops.h \
 	src/garden/feeds.c src/garden/feeds.h \
+	src/garden/fills.c src/garden/fills.h \
 	src/garden/garden.c src/garden/garden.h \
 	src/garden/harvests.c src/garden/harvests.h \
 	src/garden/lessons.c src/garden/lessons.h \

@@ -69,6 +69,12 @@ tests_api_tables_SOURCES = tests/api/tables.c $(API_TEST_CALLER)
 tests_api_tables_CFLAGS = $(API_TEST_CFLAGS)
 tests_api_tables_LDADD = $(API_TEST_LDADD)
 TESTS += tests/api/tables
+
+check_PROGRAMS += tests/api/fills
+tests_api_fills_SOURCES = tests/api/fills.c $(API_TEST_CALLER)
+tests_api_fills_CFLAGS = $(API_TEST_CFLAGS)
+tests_api_fills_LDADD = $(API_TEST_LDADD)
+TESTS += tests/api/fills
 endif
 
 EXTRA_DIST += \

@@ -25,9 +25,17 @@ tests_garden_lessons_CFLAGS = $(GARDEN_TEST_CFLAGS)
 tests_garden_lessons_LDADD = $(GARDEN_TEST_LDADD)
 TESTS += tests/garden/lessons
 
+check_PROGRAMS += tests/garden/cheapest
+tests_garden_cheapest_SOURCES = tests/garden/cheapest.c
+tests_garden_cheapest_CFLAGS = $(GARDEN_TEST_CFLAGS)
+tests_garden_cheapest_LDADD = $(GARDEN_TEST_LDADD) $(GLPK_LIBS)
+TESTS += tests/garden/cheapest
+
 check_PROGRAMS += tests/garden/seasons
 tests_garden_seasons_SOURCES = tests/garden/seasons.c
 tests_garden_seasons_CFLAGS = $(GARDEN_TEST_CFLAGS)
 tests_garden_seasons_LDADD = $(GARDEN_TEST_LDADD)
 TESTS += tests/garden/seasons
 endif
+
+EXTRA_DIST += tests/garden/cheapest_scipy.py
