@@ -3,7 +3,10 @@
 #include "calc/outlook_inside.h"
 
 #include <math.h>
+#include <stdlib.h>
 #include <string.h>
+
+#define SPELL_DAYS 0.125 /* three hours: ours */
 
 const char *const outlook_surprise_key[OUTLOOK_SURPRISE_WHYS] = {
     "unexplained_rise", "unexplained_fall", "typing_slip", "above_rim", "addition_differs",
@@ -63,6 +66,40 @@ static size_t gather(const struct outlook_given *given, const struct world *worl
             insert(event, &count, &one);
     }
     return count;
+}
+
+static int by_volume(const void *a, const void *b)
+{
+    const struct event *one = a, *other = b;
+
+    if (one->volume_l != other->volume_l)
+        return one->volume_l < other->volume_l ? -1 : 1;
+    return (one->t > other->t) - (one->t < other->t); /* the same order everywhere */
+}
+
+/* A sensor that reads every minute tells no more of plants than their middle every few hours; nor do its slips then tell anything.
+ * Three readings or more within SPELL_DAYS become one.
+ */
+static size_t thin(struct event *event, size_t count)
+{
+    size_t kept = 0;
+
+    for (size_t from = 0, to; from < count; from = to) {
+        to = from + 1;
+        if (event[from].kind == EVENT_READING)
+            while (to < count && event[to].kind == EVENT_READING && event[to].t < event[from].t + SPELL_DAYS)
+                to++;
+        if (to - from < 3) {
+            memmove(&event[kept], &event[from], (to - from) * sizeof *event);
+            kept += to - from;
+            continue;
+        }
+        qsort(&event[from], to - from, sizeof *event, by_volume);
+        event[kept] = event[from + (to - from) / 2];
+        event[kept].noise_l /= 1.5; /* of a middle of three; what they all share does not go away */
+        kept++;
+    }
+    return kept;
 }
 
 static void waterlines(const struct world *world, const struct levels *levels, const struct mixture *mixture, int days,
@@ -126,7 +163,7 @@ int outlook_make(const struct outlook_given *given, struct outlook *outlook, str
         return -1;
     memset(outlook, 0, sizeof *outlook);
     days = world.count - world.today - 1;
-    count = gather(given, &world, &levels, event);
+    count = thin(event, gather(given, &world, &levels, event));
     world_use(&world, &middle, use_l, NULL);
     learn_surprises(given, &world, &levels, use_l, event, count, outlook);
     mixture_grid(given, &mixture);

@@ -101,8 +101,8 @@ struct outlook_climate {
 
 /* What the garden's finished plantings taught; NAN: nothing yet, the crop's own prior holds. */
 struct outlook_prior {
-    double vigour, vigour_spread; /* median 0.01 to 100, and the standard deviation of its logarithm 0.01 to 2 */
-    double pace, pace_spread;     /* median 0.05 to 20, spread 0.01 to 1 */
+    double vigour, vigour_spread; /* median 0.01 to 100, and the standard deviation of its logarithm */
+    double pace, pace_spread;     /* median 0.05 to 20; no spread counts as less than 0.1 or more than 1 */
 };
 
 struct outlook_given {

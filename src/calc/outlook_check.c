@@ -154,9 +154,9 @@ int outlook_check(const struct outlook_given *given, const struct levels *levels
     check_number(&checker, "start_mm", given->start_mm, 1e-9, levels->height_mm);
     check_number(&checker, "low_mm", given->low_mm, 0.0, given->start_mm);
     check_optional(&checker, "prior/vigour", given->prior.vigour, 0.01, 100.0);
-    check_optional(&checker, "prior/vigour_spread", given->prior.vigour_spread, 0.01, 2.0);
+    check_optional(&checker, "prior/vigour_spread", given->prior.vigour_spread, 1e-6, 100.0);
     check_optional(&checker, "prior/pace", given->prior.pace, 0.05, 20.0);
-    check_optional(&checker, "prior/pace_spread", given->prior.pace_spread, 0.01, 1.0);
+    check_optional(&checker, "prior/pace_spread", given->prior.pace_spread, 1e-6, 100.0);
     check_climate(&checker, &given->climate);
     check_lists(&checker, given);
     return checker.found.count ? fault_under(fault, "", &checker.found) : 0;

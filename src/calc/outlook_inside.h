@@ -140,6 +140,9 @@ struct mixture {
     double low_by[OUTLOOK_HORIZON + 1];  /* probability that it was low by the end of the day */
 };
 
+/* A spread from outside, brought into bounds; the usual one where there is none. */
+double prior_spread(double given, double usual);
+
 /* The candidates with their prior weights. */
 void mixture_grid(const struct outlook_given *given, struct mixture *mixture);
 
@@ -186,6 +189,8 @@ int outlook_check(const struct outlook_given *given, const struct levels *levels
 #define SEASON_SPREAD 0.07  /* a month as a whole against its normal, ours */
 #define START_NOISE_MM 4.0  /* of the fill, ours */
 #define ADDED_NOISE 0.05    /* of a top-up's litres, ours */
+#define PRIOR_SPREAD_LEAST 0.1 /* a garden may think it knows more than it does: ours */
+#define PRIOR_SPREAD_MOST 1.0
 #define VIGOUR_LEAST 0.02
 #define VIGOUR_FLOOR 0.25 /* spreads that grow with vigour grow with at least this */
 

@@ -157,7 +157,7 @@ double learn_run(const struct outlook_given *given, const struct world *world, c
     struct sums sums;
     double told = 0.0;
 
-    start_belief(given, world, levels, isnan(given->prior.vigour_spread) ? VIGOUR_SPREAD : given->prior.vigour_spread, belief);
+    start_belief(given, world, levels, prior_spread(given->prior.vigour_spread, VIGOUR_SPREAD), belief);
     sums_make(world, use_l, &sums);
     for (size_t i = 0; i < count; i++) {
         if (event[i].t > belief->t) {

@@ -6,10 +6,15 @@
 #define GRID_REACH 2.2 /* standard deviations that the grid reaches to either side */
 #define NEGLIGIBLE 1e-5 /* beside the best candidate: ours */
 
+double prior_spread(double given, double usual)
+{
+    return isnan(given) ? usual : fmax(fmin(given, PRIOR_SPREAD_MOST), PRIOR_SPREAD_LEAST);
+}
+
 void mixture_grid(const struct outlook_given *given, struct mixture *mixture)
 {
     double median = isnan(given->prior.pace) ? 1.0 : given->prior.pace;
-    double spread = isnan(given->prior.pace_spread) ? PACE_SPREAD : given->prior.pace_spread;
+    double spread = prior_spread(given->prior.pace_spread, PACE_SPREAD);
 
     mixture->count = 0;
     for (int p = 0; p < PACES; p++)

@@ -159,6 +159,36 @@ START_TEST(what_no_plant_can_do_is_a_surprise)
 }
 END_TEST
 
+/* Every ten minutes for a week, with a spike now and then: as one reading a morning. */
+START_TEST(a_sensor_is_no_louder_than_a_dipstick)
+{
+    static struct outlook_reading dense[1008];
+    struct outlook_given given;
+    struct outlook_planting planting;
+    struct outlook_reading reading[40];
+    struct outlook sparse, outlook;
+
+    ask_read(&given, &planting, reading);
+    given.reading_count = 17; /* the last is of the day before the sensor's first */
+    ck_assert_int_eq(outlook_make(&given, &sparse, NULL), 0);
+    for (int i = 0; i < 1008; i++) {
+        double day = 33.0 + i / 144.0;
+
+        dense[i] = (struct outlook_reading){(int64_t)((TODAY - 40 + day) * (double)DAYS_MS), 320.0 - 0.09 * day * day + i * 7 % 3 - 1,
+                                            OUTLOOK_SENSOR};
+        if (i % 97 == 5)
+            dense[i].waterline_mm += 60.0;
+    }
+    given.reading = dense;
+    given.reading_count = COUNT(dense);
+    given.filled_on = TODAY - 40;
+    ck_assert_int_eq(outlook_make(&given, &outlook, NULL), 0);
+    ck_assert_uint_eq(outlook.surprise_count, 0);
+    ck_assert_double_eq_tol(outlook.waterline_now_mm, 320.0 - 0.09 * 40 * 40, 3.0);
+    ck_assert_int_le(abs(outlook.low_on.p50 - sparse.low_on.p50), 4);
+}
+END_TEST
+
 START_TEST(a_known_top_up_is_no_surprise)
 {
     struct outlook_given given;
@@ -577,6 +607,7 @@ int main(void)
     tcase_add_loop_test(tcase, harvest_comes_in_the_usual_days, 0, (int)crops_count);
     tcase_add_test(tcase, readings_narrow_the_date);
     tcase_add_loop_test(tcase, what_no_plant_can_do_is_a_surprise, 0, COUNT(meddled));
+    tcase_add_test(tcase, a_sensor_is_no_louder_than_a_dipstick);
     tcase_add_test(tcase, a_known_top_up_is_no_surprise);
     tcase_add_test(tcase, a_cut_sets_the_canopy_back);
     tcase_add_test(tcase, plantings_of_different_age_and_crop);
