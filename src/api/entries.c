@@ -78,6 +78,8 @@ static const struct field entry_fields[] = {
     {"member_name", FIELD_TEXT, FIELD_ANSWER_ONLY | FIELD_NULLABLE, AT(member_name), .about = "Their name."},
     {"device", FIELD_TEXT, FIELD_ANSWER_ONLY | FIELD_NULLABLE, AT(device), .about = "From which device."},
     {"device_name", FIELD_TEXT, FIELD_ANSWER_ONLY | FIELD_NULLABLE, AT(device_name), .about = "Its name."},
+    {"sensor", FIELD_TEXT, FIELD_ANSWER_ONLY | FIELD_NULLABLE, AT(sensor), .about = "The sensor that sent it; null: a person did."},
+    {"sensor_name", FIELD_TEXT, FIELD_ANSWER_ONLY | FIELD_NULLABLE, AT(sensor_name), .about = "Its name."},
     {"withdrawn_by", FIELD_TEXT, FIELD_ANSWER_ONLY | FIELD_NULLABLE, AT(withdrawn_by), .about = "The entry that took it back."},
     {"amended_by", FIELD_TEXT, FIELD_ANSWER_ONLY | FIELD_NULLABLE, AT(amended_by), .about = "The entry that stands in its place."},
     {"flags", FIELD_LIST, FIELD_ANSWER_ONLY, AT(flags), .shape = &flag_shape, .about = "What looks odd about it."},

@@ -309,7 +309,6 @@ int garden_log(struct garden *garden, const struct who *who, const struct entry 
     given->member_key = who->member ? who->member : STORE_NO_INT;
     given->device_key = who->device ? who->device : STORE_NO_INT;
     given->sensor_key = who->sensor ? who->sensor : STORE_NO_INT;
-    given->sensor_key = STORE_NO_INT;
     given->clock_off_ms = STORE_NO_INT;
     if (given->sent_ms != STORE_NO_INT && llabs(given->received_ms - given->sent_ms) > CLOCK_OFF_MS)
         given->clock_off_ms = given->received_ms - given->sent_ms;

@@ -11,10 +11,11 @@
     "SELECT e.id, e.tank, t.uid, e.kind, e.at_ms, e.received_ms, e.clock_off_ms, e.note, e.amends, e.withdraws, " \
     "e.waterline_mm, e.volume_l, e.ec_ms_cm, e.ph, e.temperature_c, e.method, e.water, e.target, e.acid, e.acid_ml, " \
     "e.crop, e.plants, e.sown_day, e.start, e.how, e.weight_g, e.bunches, e.kept_fraction, e.quality, " \
-    "e.member, m.uid, m.name, e.device, d.uid, d.name, " \
+    "e.member, m.uid, m.name, e.device, d.uid, d.name, e.sensor, s.uid, s.name, " \
     "(SELECT a.id FROM entry a WHERE a.amends = e.id ORDER BY a.received_ms DESC, a.id DESC LIMIT 1), " \
     "(SELECT w.id FROM entry w WHERE w.withdraws = e.id ORDER BY w.received_ms DESC, w.id DESC LIMIT 1) " \
-    "FROM entry e JOIN tank t ON t.key = e.tank LEFT JOIN member m ON m.key = e.member LEFT JOIN device d ON d.key = e.device "
+    "FROM entry e JOIN tank t ON t.key = e.tank LEFT JOIN member m ON m.key = e.member LEFT JOIN device d ON d.key = e.device " \
+    "LEFT JOIN sensor s ON s.key = e.sensor "
 
 enum { ADD, ADD_SALT, ADD_CUP, ONE, OF_TANK, PAGE_OF_TANK, PAGE, HARVESTS, SALTS, CUPS };
 
@@ -339,6 +340,9 @@ static int read_entry(sqlite3_stmt *stmt, struct entry *entry, struct arena *are
     entry->device_key = next_int(&r);
     entry->device = next_text(&r);
     entry->device_name = next_text(&r);
+    entry->sensor_key = next_int(&r);
+    entry->sensor = next_text(&r);
+    entry->sensor_name = next_text(&r);
     entry->amended_by = next_uuid(&r);
     entry->withdrawn_by = next_uuid(&r);
     return r.short_of_memory ? fault_add(fault, FAULT_MEMORY, "", "out of memory") : 0;

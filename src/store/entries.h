@@ -56,7 +56,7 @@ struct entry {
 
     /* What only the store knows. */
     int64_t tank_key, member_key, device_key, sensor_key; /* keys are STORE_NO_INT where there is none */
-    const char *member, *member_name, *device, *device_name;
+    const char *member, *member_name, *device, *device_name, *sensor, *sensor_name;
     const char *amended_by, *withdrawn_by; /* the newest that does */
     struct list flags;                     /* const char *; filled in by the garden */
 };
