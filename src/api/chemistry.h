@@ -74,7 +74,7 @@ int solution_from_given(double temperature_c, const struct source_water *water, 
 
 /* A solved solution. */
 struct solution_document {
-    double ph, ec_ms_cm, ec_at_temperature_ms_cm, ionic_strength_mol_l, alkalinity_mmol_l, charge_error_percent, temperature_c,
+    double ph, ec_ms_cm, ec_at_temperature_ms_cm, ionic_strength_mol_l, ionic_strength_mol_kg, alkalinity_mmol_l, charge_error_percent, temperature_c,
         pco2_atm;
     double species_mmol_l[SPECIES_COUNT], saturation[SOLUTION_MINERALS_TOLD], elements_mg_l[ELEMENT_NUTRIENTS];
     double ec_range_ms_cm[2], ph_range[2], saturation_within;

@@ -63,7 +63,8 @@ static int take_salts(const struct recipe_request *request, struct mix *mix, str
             return fault_add(fault, FAULT_MEMORY, "", "out of memory");
         *own = *mix->salt[i];
         mix->salt[i] = own;
-        if (salts_close_charge(own, &gap, &why) && !mix->no_chemistry)
+        /* A bag that the recipe leaves on the shelf changes nothing. */
+        if (salts_close_charge(own, &gap, &why) && !mix->no_chemistry && mix->recipe.weigh[i].grams > 0)
             mix->no_chemistry = arena_format(arena, "The label of %s leaves out a main ingredient: no pH, EC or order of dissolving can be told. (%s)",
                                              own->name, why.count ? why.item[0].detail : "");
     }
