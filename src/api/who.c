@@ -7,7 +7,7 @@
 /* Browsers keep __Host- only when it came over TLS, with Secure and without a domain; over plain HTTP they drop it silently. */
 #define COOKIE "tidemark"
 #define SECURE_COOKIE "__Host-tidemark"
-#define COOKIE_S 34560000 /* 400 days */
+#define COOKIE_S (DEVICE_IDLE_DAYS * 86400)
 
 /* The value of one cookie, or NULL; in the arena. */
 static const char *cookie_of(struct request *request, const char *name)

@@ -71,6 +71,7 @@ static int find_device(struct db *db, const unsigned char *hash, struct who *who
     int found = devices_by_hash(db, hash, &device, arena, fault);
 
     if (found == 1 && device.revoked_ms == STORE_NO_INT && device.member_removed_ms == STORE_NO_INT &&
+        clock_now_ms() - device.last_used_ms < DEVICE_IDLE_DAYS * DAY &&
         sodium_memcmp(hash, device.hash, MEMBER_HASH) == 0) {
         *who = (struct who){.role = (enum role)device.role, .member = device.member_key, .device = device.key,
                             .member_id = device.member, .name = device.member_name, .device_id = device.id};

@@ -32,6 +32,9 @@ struct who {
 
 #define INVITE_DAYS 7 /* ours */
 
+/* A device that was not used for so long is shut out; browsers keep its cookie no longer anyway. */
+#define DEVICE_IDLE_DAYS 400
+
 /* Names that people give to members, devices and sensors: bytes of UTF-8. */
 #define PEOPLE_NAME_MOST 80
 

@@ -7,6 +7,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "garden/clock.h"
 #include "garden/garden.h"
 #include "garden_file.h"
 #include "runner.h"
@@ -310,12 +311,23 @@ START_TEST(use_is_noted)
     struct device_row device;
     struct db *db;
 
-    alter("UPDATE device SET last_used_ms = 1000");
+    alter("UPDATE device SET last_used_ms = last_used_ms - 3600000, paired_ms = 1000");
     ck_assert_int_eq(role_of(ana.token), ROLE_KEEPER);
     db = store_read(garden.store, &fault);
     ck_assert_int_eq(devices_one(db, ana.who.device_id, &device, &arena, &fault), 1);
     store_done(garden.store, db);
-    ck_assert_int_gt(device.last_used_ms, 1000);
+    ck_assert_int_gt(device.last_used_ms, clock_now_ms() - 600000);
+}
+END_TEST
+
+START_TEST(a_device_long_unused_is_shut_out)
+{
+    struct paired ana = pair_keeper("Ana"), eve = pair_keeper("Eve");
+
+    alter("UPDATE device SET last_used_ms = last_used_ms - 399 * 86400000 WHERE key = 1");
+    alter("UPDATE device SET last_used_ms = last_used_ms - 401 * 86400000 WHERE key = 2");
+    ck_assert_int_eq(role_of(ana.token), ROLE_KEEPER);
+    ck_assert_int_eq(role_of(eve.token), ROLE_NONE);
 }
 END_TEST
 
@@ -417,6 +429,7 @@ int main(void)
     tcase_add_test(tcase, last_keeper_stays);
     tcase_add_loop_test(tcase, junk_is_nobody, 0, COUNT(junk));
     tcase_add_test(tcase, use_is_noted);
+    tcase_add_test(tcase, a_device_long_unused_is_shut_out);
     tcase_add_test(tcase, sensor_is_for_its_tanks);
     tcase_add_test(tcase, file_holds_no_token);
     suite_add_tcase(suite, tcase);

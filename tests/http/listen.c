@@ -480,6 +480,31 @@ START_TEST(too_many_from_one_address)
 }
 END_TEST
 
+/* A burst of exactly this many ready connections is where the library's epoll mode of this version stalls. */
+#define BURST 128
+
+START_TEST(a_burst_is_answered_whole)
+{
+    static const char request[] = "GET /api/echo HTTP/1.1\r\nHost: localhost\r\n\r\n";
+    struct answer answer;
+    int fd[BURST];
+
+    for (int turn = 0; turn < 3; turn++) {
+        for (int i = 0; i < BURST; i++)
+            fd[i] = client_connect(port, 4 + i % 4);
+        for (int i = 0; i < BURST; i++)
+            client_say(fd[i], request, sizeof request - 1);
+        for (int i = 0; i < BURST; i++) {
+            client_hear(fd[i], &answer);
+            ck_assert_int_eq(answer.status, 200);
+            answer_free(&answer);
+            close(fd[i]);
+        }
+    }
+    ck_assert_int_eq(standin_asked, 3 * BURST);
+}
+END_TEST
+
 static void *ask_slowly(void *context)
 {
     get(context, "/api/slow", "");
@@ -557,6 +582,7 @@ int main(void)
     tcase_add_loop_test(requests, packed_only_where_accepted, 0, COUNT(codings));
     tcase_add_test(requests, head_has_no_body);
     tcase_add_test(requests, too_many_from_one_address);
+    tcase_add_test(requests, a_burst_is_answered_whole);
     tcase_add_test(requests, stop_lets_running_requests_finish);
     suite_add_tcase(suite, requests);
     tcase_add_test(alone, what_cannot_be_started_says_why);
