@@ -445,5 +445,6 @@ int main(int argc, char **argv)
         if (count >= 1000 && (answered[i] < count / 10 || refused[i] == 0))
             wrong(names[i], "too one-sided");
     }
+    printf("%zu passed, 0 failed\n", COUNT(names)); /* wrong() ends it otherwise */
     return EXIT_SUCCESS;
 }
