@@ -131,6 +131,17 @@ START_TEST(what_no_bag_can_hold_is_refused)
 }
 END_TEST
 
+/* A pure element and a bag named to the last percent are labels. */
+START_TEST(all_of_a_bag_may_be_named)
+{
+    struct label label = label_of(LABEL_S, 100, LABEL_FE, 0);
+
+    ck_assert_double_eq(percent_of(&label, ELEMENT_S), 100);
+    label = label_of(LABEL_K2O, 60, LABEL_P2O5, 40);
+    ck_assert_double_eq_tol(percent_of(&label, ELEMENT_K), 60 * label_factor(LABEL_K2O), 1e-12);
+}
+END_TEST
+
 /* 0 beside a form is no second form: some labels print every line. */
 START_TEST(zero_beside_the_other_form_is_fine)
 {
@@ -151,6 +162,7 @@ int main(void)
     tcase_add_test(tcase, labels_as_worked_by_others);
     tcase_add_test(tcase, labels_of_pure_salts_agree_with_their_formulas);
     tcase_add_loop_test(tcase, what_no_bag_can_hold_is_refused, 0, COUNT(refused));
+    tcase_add_test(tcase, all_of_a_bag_may_be_named);
     tcase_add_test(tcase, zero_beside_the_other_form_is_fine);
     suite_add_tcase(suite, tcase);
     return run_suite(suite);

@@ -52,6 +52,8 @@ static const struct {
     {212.0, UNIT_F, UNIT_C, 100.0, "NIST SP 811 (2008), B.8: t/C = (t/F - 32)/1.8"},
     {-40.0, UNIT_C, UNIT_F, -40.0, "the same"},
     {20.0, UNIT_C, UNIT_F, 68.0, "the same"},
+    {1.0, UNIT_CM, UNIT_MM, 10.0, "SI"},
+    {1.0, UNIT_L, UNIT_ML, 1000.0, "SI"},
     {1.5, UNIT_KG, UNIT_G, 1500.0, "SI"},
     {250.0, UNIT_MG, UNIT_G, 0.25, "SI"},
     {3.5, UNIT_M, UNIT_CM, 350.0, "SI"},

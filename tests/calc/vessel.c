@@ -276,6 +276,7 @@ static const struct {
     {{.shape = VESSEL_BOX, .floor_mm = {500, 300}, .rim_mm = {580, 20001}, .height_mm = 320}, "/rim_mm/1"},
     {{.shape = VESSEL_BOX, .floor_mm = {500, 300}, .rim_mm = {580, 390}, .height_mm = HUGE_VAL}, "/height_mm"},
     {{.shape = VESSEL_BOX, .floor_mm = {500, 300}, .rim_mm = {580, 390}, .height_mm = 320, .corner_mm = 150.1}, "/corner_mm"},
+    {{.shape = VESSEL_BOX, .floor_mm = {500, 300}, .rim_mm = {580, 200}, .height_mm = 320, .corner_mm = 101}, "/corner_mm"},
     {{.shape = VESSEL_BOX, .floor_mm = {500, 300}, .rim_mm = {580, 390}, .height_mm = 320, .corner_mm = -1}, "/corner_mm"},
     {{.shape = VESSEL_ROUND, .floor_mm = {4}, .rim_mm = {300}, .height_mm = 300}, "/floor_mm"},
     {{.shape = VESSEL_ROUND, .floor_mm = {300}, .rim_mm = {NAN}, .height_mm = 300}, "/rim_mm"},
@@ -385,6 +386,20 @@ START_TEST(cups_that_cannot_be_are_refused)
 }
 END_TEST
 
+/* Four long cups of 100 mm stand side by side under a wide rim, but not in a foot of 150 mm: and the other way up. */
+START_TEST(cups_fit_where_the_vessel_is_narrowest)
+{
+    struct vessel funnel = {.shape = VESSEL_ROUND, .floor_mm = {150}, .rim_mm = {500}, .height_mm = 400}, jug = funnel;
+    struct vessel_cups shallow = {4, 60, 100, 100, 0.5}, deep = {4, 390, 100, 100, 0.5};
+
+    ck_assert_int_eq(vessel_cups_check(&funnel, &shallow, 0), 0);
+    ck_assert_int_eq(vessel_cups_check(&funnel, &deep, 0), -1);
+    jug.floor_mm[0] = 500;
+    jug.rim_mm[0] = 150;
+    ck_assert_int_eq(vessel_cups_check(&jug, &shallow, 0), -1);
+}
+END_TEST
+
 /* Poured up to 330 mm, the lid at 420 mm: nobody knows the volume at the start, 382 mm. */
 START_TEST(a_poured_table_must_reach_the_start)
 {
@@ -457,6 +472,7 @@ int main(void)
     tcase_add_test(tcase, levels_out_of_the_vessel_are_refused);
     tcase_add_test(tcase, cups_displace_what_hangs_below_the_waterline);
     tcase_add_test(tcase, cups_that_cannot_be_are_refused);
+    tcase_add_test(tcase, cups_fit_where_the_vessel_is_narrowest);
     tcase_add_test(tcase, a_poured_table_must_reach_the_start);
     tcase_add_test(tcase, tote_of_common_practice_holds_together);
     suite_add_tcase(suite, tcase);
