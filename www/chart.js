@@ -98,7 +98,16 @@ export function lineChart({ width, height = 230, points = [], fan = [], band = n
   const drawn = thin(points, Math.max(10, width - left - right), from, to);
   parts.push(svg('path', { class: 'line', d: line(drawn, (p) => p.v) }));
   if (drawn.length <= 80) for (const p of drawn) parts.push(svg('circle', { class: 'dot', cx: x(p.t), cy: y(p.v), r: 4.5 }));
-  return svg('svg', { class: 'chart', viewBox: `0 0 ${width} ${height}`, width, height, role: 'img', 'aria-label': said }, parts, words);
+  const cursor = svg('path', { class: 'now' });
+  const drawing = svg('svg', { class: 'chart', viewBox: `0 0 ${width} ${height}`, width, height, role: 'img', 'aria-label': said }, parts, words, cursor);
+  /* For a touch: marks the reading nearest to this px and gives it back. */
+  drawing.pick = (px) => {
+    if (!points.length) return null;
+    const nearest = points.reduce((best, p) => (Math.abs(x(p.t) - px) < Math.abs(x(best.t) - px) ? p : best));
+    cursor.setAttribute('d', `M${x(nearest.t)} ${top}V${height - bottom}`);
+    return nearest;
+  };
+  return drawing;
 }
 
 /** Lying bars with their spread: rows [{label, mean, low, high, text}]. */

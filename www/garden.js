@@ -56,13 +56,14 @@ const INDOOR = ['temperature_c', 'rh_percent', 'ppfd_umol', 'hours'];
 
 function showPlace(place) {
   for (const name of INDOOR) settings[name].node.hidden = place !== 'lamps';
+  byId('lamps-caution').hidden = place !== 'lamps';
 }
 
 function drawSettings() {
   settings = settingsFields();
   const node = (name) => settings[name].node;
   fill(byId('settings'), node('name'), node('language'), el('div', { class: 'pair' }, ['length_unit', 'volume_unit', 'temperature_unit', 'mass_unit'].map(node)),
-    node('place'), el('div', { class: 'pair' }, ['latitude_deg', 'elevation_m', ...INDOOR].map(node)), node('time_zone'), node('public_url'), node('label_shows'));
+    node('place'), el('div', { class: 'caution', id: 'lamps-caution' }, el('p', {}, el('strong', { text: say('caution') }), ' ', say('caution.lamps'))), el('div', { class: 'pair' }, ['latitude_deg', 'elevation_m', ...INDOOR].map(node)), node('time_zone'), node('public_url'), node('label_shows'));
   showPlace(garden.place);
   byId('settings-form').hidden = !mayKeep(garden);
   const me = garden.me ?? {};

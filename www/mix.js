@@ -121,6 +121,8 @@ async function compute(event) {
 
 const nameOf = (asked_) => sheet.salts[asked_]?.name ?? saltName({ id: asked_, name: asked_ });
 const element = (name) => say(`element.${name}`);
+/* Small scales show grams everywhere: beside ounces they stand in brackets. */
+const atScale = (grams) => (garden.mass_unit === 'oz' ? `${format('mass', grams, garden, 3)} (${format('mass', grams, {}, 2)})` : format('mass', grams, garden, 2));
 const plainName = (name) => element(name).split(',')[0]; // without its symbol
 
 /* Acts at the scale, in order: salts with grams, then acid. */
@@ -170,7 +172,7 @@ function drawRecipe() {
     typeof recipe.off_percent?.[name] === 'number' ? `${formatNumber(recipe.off_percent[name], 0)}\u00a0%` : '–']);
   fill(byId('recipe-body'),
     el('p', { class: 'ask', text: say('mix.for', { volume: format('volume', sheet.volume_l, garden), tank: sheet.tank_name ?? say('mix.bucket') }) }),
-    table(say('mix.weigh'), [say('mix.order'), say('mix.salt'), say('mix.grams')], stepsOf(recipe).filter((step) => step.salt).map((step, i) => [String(i + 1), nameOf(step.salt), format('mass', step.grams, garden, garden.mass_unit === 'oz' ? 3 : 2)])),
+    table(say('mix.weigh'), [say('mix.order'), say('mix.salt'), say('mix.grams')], stepsOf(recipe).filter((step) => step.salt).map((step, i) => [String(i + 1), nameOf(step.salt), atScale(step.grams)])),
     acidNode(recipe), predicted ? el('p', { text: say('mix.predicted', { what: predicted }) }) : null,
     ...shortNodes(recipe),
     ...foreign(recipe.cautions),
@@ -199,7 +201,7 @@ async function drawStep() {
   const sum = sheet.weighed.reduce((all, one) => all + (one?.grams ?? 0), 0);
   fill(byId('sheet-body'),
     el('p', { class: 'ask', text: salt ?? step.do }),
-    salt ? el('p', { class: 'grams', text: format('mass', step.grams, garden, garden.mass_unit === 'oz' ? 3 : 2) }) : null,
+    salt ? el('p', { class: 'grams', text: atScale(step.grams) }) : null,
     el('p', { text: salt ? say(sheet.step === 0 ? 'mix.why.first' : 'mix.why.next', { salt, before: before.at(-1) ?? '' }) : '' }),
     step.jug_l ? el('p', { text: say('mix.jug', { volume: format('volume', step.jug_l, garden) }) }) : null,
     saturationLine(step),

@@ -51,7 +51,7 @@ async function sendAll(results) {
   for (const row of await all('outbox')) {
     if (row.refused) continue;
     try {
-      results.set(row.key, await send('POST', 'entries', row.entry));
+      results.set(row.key, await send('POST', 'entries', { ...row.entry, sent_at: new Date().toISOString() })); // tells a wrong clock from a long wait
       await drop('outbox', row.key);
     } catch (error) {
       if (error instanceof Unreachable) return;

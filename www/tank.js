@@ -100,9 +100,16 @@ function untilDry(rows) {
 /* Day number with its fraction: charts run on the garden's days. */
 const moment = (instant) => new Date(instant) / 86400000;
 
-function chartFigure(node, title, make, rows, heads) {
+function chartFigure(node, title, make, rows, heads, tell) {
   const stage = el('div', { class: 'stage' });
-  node.replaceChildren(el('figure', {}, el('figcaption', { text: title }), stage, details(say('chart.table'), table(title, heads, rows))));
+  const told = el('output', { class: 'echo' });
+  stage.addEventListener('click', (event) => {
+    const drawing = stage.querySelector('svg');
+    const box = drawing?.getBoundingClientRect();
+    const point = drawing?.pick?.((event.clientX - box.left) / box.width * drawing.viewBox.baseVal.width);
+    if (point) told.textContent = tell(point);
+  });
+  node.replaceChildren(el('figure', {}, el('figcaption', { text: title }), stage, told, details(say('chart.table'), table(title, heads, rows))));
   drawInto(stage, (width) => make(width) ?? el('p', { text: say('chart.none') }));
 }
 
@@ -113,6 +120,7 @@ function drawCharts(tank, entries, garden) {
     .map((e) => ({ t: moment(e.at), v: toShown(quantity, e[name], garden), at: e.at, stored: e[name] })).sort((a, b) => a.t - b.t);
   const now = moment(Date.now());
   const heads = [say('chart.when'), say('table.value')];
+  const telling = (quantity) => (point) => `${formatInstant(point.at, garden)}: ${format(quantity, point.stored, garden)}`;
   const rowsOf = (points, quantity) => [...points].reverse().map((p) => [formatInstant(p.at, garden), format(quantity, p.stored, garden)]);
 
   const levels = series('waterline_mm', 'length');
@@ -122,7 +130,7 @@ function drawCharts(tank, entries, garden) {
   const marks = [{ v: toShown('length', tank.state.low_mm, garden), label: say('drawing.low', { x: format('length', tank.state.low_mm, garden) }) }];
   const waterSaid = tank.outlook?.low_on ? say('chart.water.said', { when: span(tank.outlook.low_on, garden), n: levels.length }) : say('chart.readings', { n: levels.length });
   chartFigure(byId('chart-water'), say('chart.water'), (width) => lineChart({ width, points: levels, fan, marks, now, unit: unitName('length', garden), said: waterSaid, today: garden.today }),
-    [...rowsOf(levels, 'length'), ...ahead.filter((_, i) => i % 3 === 0).map((row) => [say('chart.ahead', { day: nearDay(row.date, garden.today) }), `${format('length', Math.max(0, row.p10_mm), garden)} – ${format('length', Math.max(0, row.p90_mm), garden)}`])], heads);
+    [...rowsOf(levels, 'length'), ...ahead.filter((_, i) => i % 3 === 0).map((row) => [say('chart.ahead', { day: nearDay(row.date, garden.today) }), `${format('length', Math.max(0, row.p10_mm), garden)} – ${format('length', Math.max(0, row.p90_mm), garden)}`])], heads, telling('length'));
 
   const growing = [...new Set(tank.state.cups.map((cup) => cup.crop).filter(Boolean))].map((slug) => crops.get(slug)).filter(Boolean);
   for (const [name, quantity, key] of [['ec_ms_cm', 'ec', 'ec'], ['ph', 'ph', 'ph']]) {
@@ -131,7 +139,7 @@ function drawCharts(tank, entries, garden) {
     const low = Math.max(...ranges.map((r) => r[0])), high = Math.min(...ranges.map((r) => r[1]));
     const band = ranges.length && low < high ? { low, high, label: say('chart.band', { crop: growing.map(cropName).join(', ') }) } : null;
     const said = points.length ? say(`chart.${key}.said`, { x: format(quantity, points.at(-1).stored, garden), n: points.length }) : say('chart.none');
-    chartFigure(byId(`chart-${key}`), say(`chart.${key}`), (width) => (points.length ? lineChart({ width, height: 180, points, band, unit: unitName(quantity, garden), said, today: garden.today }) : null), rowsOf(points, quantity), heads);
+    chartFigure(byId(`chart-${key}`), say(`chart.${key}`), (width) => (points.length ? lineChart({ width, height: 180, points, band, unit: unitName(quantity, garden), said, today: garden.today }) : null), rowsOf(points, quantity), heads, telling(quantity));
   }
 }
 

@@ -108,6 +108,15 @@ test('its first fill is weighed salt by salt and logged', async () => {
   await button('Begin at the scale').click();
   await page.locator('.grams').waitFor();
 
+  await button('Hand over to another phone').click();
+  const link = await page.locator('#hand-link').inputValue();
+  const other = await page.context().newPage();
+  await other.goto(link);
+  await other.locator('.grams').waitFor();
+  assert.equal(await other.locator('.grams').innerText(), await page.locator('.grams').innerText());
+  assert.equal(new URL(other.url()).hash, '', 'the sheet leaves the address bar');
+  await other.close();
+
   await page.reload(); // a closed phone
   await button('Carry on').click();
   for (let turn = 0; turn < 20 && await page.locator('#sheet').isVisible(); turn++) await pressed(await page.locator('#sheet-next').textContent());
@@ -169,7 +178,8 @@ test('the page says when it runs low', async () => {
   await page.getByText('Runs low', { exact: true }).waitFor();
   assert.ok((await tank()).outlook.low_on);
   await page.locator('#charts').scrollIntoViewIfNeeded();
-  await page.locator('#chart-water svg').waitFor();
+  await page.locator('#chart-water svg').click();
+  await page.locator('#chart-water output').getByText(/: \d+.mm$/).waitFor(); // a touch tells the nearest reading
 });
 
 test('a top-up is logged', async () => {

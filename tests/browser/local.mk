@@ -4,6 +4,7 @@ BROWSER_TESTS = \
 	tests/browser/first-day.test.mjs \
 	tests/browser/network.test.mjs \
 	tests/browser/noscript.test.mjs \
+	tests/browser/today.test.mjs \
 	tests/browser/units.test.mjs \
 	tests/browser/watch.test.mjs
 EXTRA_DIST += $(BROWSER_TESTS) \
