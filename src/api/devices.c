@@ -4,6 +4,7 @@
 #include <string.h>
 
 #include "api/entries.h"
+#include "api/lists.h"
 #include "api/members.h"
 #include "api/who.h"
 
@@ -40,38 +41,23 @@ static const struct field answer_fields[] = {
 #undef AT
 const struct shape devices_answer_shape = {.name = "Devices", .size = sizeof(struct devices_answer), .field = answer_fields, .count = 2};
 
-static int read_devices(struct request *request, struct list *rows, struct fault *fault)
+static int read_devices(struct request *request, struct db *db, int64_t after_key, int64_t limit, struct list *rows, struct fault *fault)
 {
-    const struct entries_ask *ask = request->asked;
-    struct store *store = request->service->garden->store;
-    struct db *db;
-    int64_t after;
-    int failed;
-
-    if (people_after(ask->after, &after, fault))
-        return -1;
-    db = store_read(store, fault);
-    if (!db)
-        return -1;
-    failed = devices_list(db, request->who.role == ROLE_KEEPER ? STORE_NO_INT : request->who.member, after, ask->limit + 1, rows,
-                          request->arena, fault);
-    store_done(store, db);
-    return failed;
+    return devices_list(db, request->who.role == ROLE_KEEPER ? STORE_NO_INT : request->who.member, after_key, limit, rows, request->arena,
+                        fault);
 }
 
 /* GET /api/v1/devices */
 int devices_get(struct request *request, struct reply *reply, struct fault *fault)
 {
-    const struct entries_ask *ask = request->asked;
     struct list rows;
     const struct device_row *row;
     struct device_document *documents;
     struct devices_answer answer;
 
-    if (read_devices(request, &rows, fault))
+    if (list_rows(request, read_devices, sizeof *row, offsetof(struct device_row, key), &rows, &answer.next, fault))
         return -1;
     row = rows.item;
-    answer.next = people_next(request->arena, rows.count > (size_t)ask->limit ? row[ask->limit - 1].key : 0, &rows.count, ask->limit);
     documents = arena_take(request->arena, (rows.count + 1) * sizeof *documents);
     if (!documents)
         return fault_add(fault, FAULT_MEMORY, "", "out of memory");

@@ -5,6 +5,7 @@
 
 #include "api/entries.h"
 #include "api/link.h"
+#include "api/lists.h"
 #include "api/members.h"
 #include "format/qr.h"
 #include "garden/clock.h"
@@ -127,37 +128,22 @@ static int state_of(const struct invite_row *row)
     return row->expires_ms <= clock_now_ms() ? 2 : 0;
 }
 
-static int read_invites(struct request *request, struct list *rows, struct fault *fault)
+static int read_invites(struct request *request, struct db *db, int64_t after_key, int64_t limit, struct list *rows, struct fault *fault)
 {
-    const struct entries_ask *ask = request->asked;
-    struct store *store = request->service->garden->store;
-    struct db *db;
-    int64_t after;
-    int failed;
-
-    if (people_after(ask->after, &after, fault))
-        return -1;
-    db = store_read(store, fault);
-    if (!db)
-        return -1;
-    failed = invites_list(db, after, ask->limit + 1, rows, request->arena, fault);
-    store_done(store, db);
-    return failed;
+    return invites_list(db, after_key, limit, rows, request->arena, fault);
 }
 
 /* GET /api/v1/invites */
 int invites_get(struct request *request, struct reply *reply, struct fault *fault)
 {
-    const struct entries_ask *ask = request->asked;
     struct list rows;
     const struct invite_row *row;
     struct invite_document *documents;
     struct invites_answer answer;
 
-    if (read_invites(request, &rows, fault))
+    if (list_rows(request, read_invites, sizeof *row, offsetof(struct invite_row, key), &rows, &answer.next, fault))
         return -1;
     row = rows.item;
-    answer.next = people_next(request->arena, rows.count > (size_t)ask->limit ? row[ask->limit - 1].key : 0, &rows.count, ask->limit);
     documents = arena_take(request->arena, (rows.count + 1) * sizeof *documents);
     if (!documents)
         return fault_add(fault, FAULT_MEMORY, "", "out of memory");

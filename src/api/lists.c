@@ -1,7 +1,10 @@
 /* lists.c - pages of short lists. */
 #include "api/lists.h"
 
+#include <stdlib.h>
 #include <string.h>
+
+#include "api/entries.h"
 
 #define AT(member) offsetof(struct list_ask, member)
 static const struct field ask_fields[] = {
@@ -31,6 +34,42 @@ int list_page(const struct list *all, size_t size, size_t id_at, const struct li
     if (first + count < all->count)
         answer->next = *(const char *const *)(const void *)(item + (first + count - 1) * size + id_at);
     return 0;
+}
+
+static int read_cursor(const char *after, int64_t *key, struct fault *fault)
+{
+    char *end;
+
+    *key = 0;
+    if (!after)
+        return 0;
+    *key = strtoll(after, &end, 10);
+    return *end || end == after ? fault_add(fault, FAULT_INPUT, "/after", "is not a cursor from this list") : 0;
+}
+
+int list_rows(struct request *request, rows_reader *read, size_t size, size_t key_at, struct list *rows, const char **next,
+              struct fault *fault)
+{
+    const struct entries_ask *ask = request->asked;
+    struct store *store = request->service->garden->store;
+    struct db *db;
+    int64_t after;
+    int failed;
+
+    *next = NULL;
+    if (read_cursor(ask->after, &after, fault))
+        return -1;
+    db = store_read(store, fault);
+    if (!db)
+        return -1;
+    failed = read(request, db, after, ask->limit + 1, rows, fault);
+    store_done(store, db);
+    if (failed || rows->count <= (size_t)ask->limit)
+        return failed;
+    rows->count = (size_t)ask->limit;
+    memcpy(&after, (const char *)rows->item + (rows->count - 1) * size + key_at, sizeof after);
+    *next = arena_format(request->arena, "%lld", (long long)after);
+    return *next ? 0 : fault_add(fault, FAULT_MEMORY, "", "out of memory");
 }
 
 bool patch_names(const struct request *request, const char *member)

@@ -28,6 +28,14 @@ struct list_answer {
 int list_page(const struct list *all, size_t size, size_t id_at, const struct list_ask *ask, struct list_answer *answer,
               struct fault *fault);
 
+/* A page of rows that the store hands out by key: limit + 1 are asked for, so that the last tells whether there are more.
+ * rows are size bytes each with their int64_t key at offset key_at; *next is the cursor, NULL at the end. The route asks for
+ * page_ask_shape. FAULT_INPUT at "/after" for what is no cursor.
+ */
+typedef int rows_reader(struct request *request, struct db *db, int64_t after_key, int64_t limit, struct list *rows, struct fault *fault);
+int list_rows(struct request *request, rows_reader *read, size_t size, size_t key_at, struct list *rows, const char **next,
+              struct fault *fault);
+
 /* Whether a patch names this member, with null or with something else. */
 bool patch_names(const struct request *request, const char *member);
 

@@ -1,6 +1,8 @@
 /* members.c - members over HTTP. */
 #include "api/members.h"
 
+#include "api/lists.h"
+
 #include <stdlib.h>
 #include <string.h>
 
@@ -40,26 +42,6 @@ static const struct field answer_fields[] = {
 #undef AT
 const struct shape members_answer_shape = {.name = "Members", .size = sizeof(struct members_answer), .field = answer_fields, .count = 2};
 
-int people_after(const char *after, int64_t *key, struct fault *fault)
-{
-    char *end;
-
-    *key = 0;
-    if (!after)
-        return 0;
-    *key = strtoll(after, &end, 10);
-    return *end || end == after ? fault_add(fault, FAULT_INPUT, "/after", "is not a cursor from this list") : 0;
-}
-
-/* One more than limit was asked for: it tells that there are more. */
-const char *people_next(struct arena *arena, int64_t key, size_t *count, int64_t limit)
-{
-    if (*count <= (size_t)limit)
-        return NULL;
-    *count = (size_t)limit;
-    return arena_format(arena, "%lld", (long long)key);
-}
-
 static struct member_document document_of(const struct member_row *row, const char *zone)
 {
     return (struct member_document){.id = row->id,
@@ -76,38 +58,23 @@ static const char *zone_of(struct request *request, struct fault *fault)
     return garden_settings(request->service->garden, &row, request->arena, fault) ? NULL : row.time_zone;
 }
 
-static int read_members(struct request *request, struct list *rows, struct fault *fault)
+static int read_members(struct request *request, struct db *db, int64_t after_key, int64_t limit, struct list *rows, struct fault *fault)
 {
-    const struct entries_ask *ask = request->asked;
-    struct store *store = request->service->garden->store;
-    struct db *db;
-    int64_t after;
-    int failed;
-
-    if (people_after(ask->after, &after, fault))
-        return -1;
-    db = store_read(store, fault);
-    if (!db)
-        return -1;
-    failed = members_list(db, after, ask->limit + 1, rows, request->arena, fault);
-    store_done(store, db);
-    return failed;
+    return members_list(db, after_key, limit, rows, request->arena, fault);
 }
 
 /* GET /api/v1/members */
 int members_get(struct request *request, struct reply *reply, struct fault *fault)
 {
-    const struct entries_ask *ask = request->asked;
     const char *zone = zone_of(request, fault);
     struct list rows;
     const struct member_row *row;
     struct member_document *documents;
     struct members_answer answer;
 
-    if (!zone || read_members(request, &rows, fault))
+    if (!zone || list_rows(request, read_members, sizeof *row, offsetof(struct member_row, key), &rows, &answer.next, fault))
         return -1;
     row = rows.item;
-    answer.next = people_next(request->arena, rows.count > (size_t)ask->limit ? row[ask->limit - 1].key : 0, &rows.count, ask->limit);
     documents = arena_take(request->arena, (rows.count + 1) * sizeof *documents);
     if (!documents)
         return fault_add(fault, FAULT_MEMORY, "", "out of memory");

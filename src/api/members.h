@@ -13,8 +13,4 @@ int members_get(struct request *request, struct reply *reply, struct fault *faul
 int members_post(struct request *request, struct reply *reply, struct fault *fault);
 int member_patch(struct request *request, struct reply *reply, struct fault *fault);
 
-/* Cursors of these short lists are the key of the last item. */
-int people_after(const char *after, int64_t *key, struct fault *fault);
-const char *people_next(struct arena *arena, int64_t key, size_t *count, int64_t limit);
-
 #endif

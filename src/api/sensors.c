@@ -2,6 +2,7 @@
 #include "api/sensors.h"
 
 #include "api/entries.h"
+#include "api/lists.h"
 #include "api/members.h"
 
 struct sensor_document {
@@ -51,37 +52,22 @@ static struct sensor_document document_of(const struct sensor_row *row, const ch
                                     .revoked = row->revoked_ms != STORE_NO_INT};
 }
 
-static int read_sensors(struct request *request, struct list *rows, struct fault *fault)
+static int read_sensors(struct request *request, struct db *db, int64_t after_key, int64_t limit, struct list *rows, struct fault *fault)
 {
-    const struct entries_ask *ask = request->asked;
-    struct store *store = request->service->garden->store;
-    struct db *db;
-    int64_t after;
-    int failed;
-
-    if (people_after(ask->after, &after, fault))
-        return -1;
-    db = store_read(store, fault);
-    if (!db)
-        return -1;
-    failed = sensors_list(db, after, ask->limit + 1, rows, request->arena, fault);
-    store_done(store, db);
-    return failed;
+    return sensors_list(db, after_key, limit, rows, request->arena, fault);
 }
 
 /* GET /api/v1/sensors */
 int sensors_get(struct request *request, struct reply *reply, struct fault *fault)
 {
-    const struct entries_ask *ask = request->asked;
     struct list rows;
     const struct sensor_row *row;
     struct sensor_document *documents;
     struct sensors_answer answer;
 
-    if (read_sensors(request, &rows, fault))
+    if (list_rows(request, read_sensors, sizeof *row, offsetof(struct sensor_row, key), &rows, &answer.next, fault))
         return -1;
     row = rows.item;
-    answer.next = people_next(request->arena, rows.count > (size_t)ask->limit ? row[ask->limit - 1].key : 0, &rows.count, ask->limit);
     documents = arena_take(request->arena, (rows.count + 1) * sizeof *documents);
     if (!documents)
         return fault_add(fault, FAULT_MEMORY, "", "out of memory");

@@ -8,6 +8,7 @@
 #include "api/answers.h"
 #include "api/calc.h"
 #include "api/entries.h"
+#include "api/lists.h"
 #include "api/vessels.h"
 #include "garden/clock.h"
 #include "garden/log.h"
@@ -406,29 +407,25 @@ static int list_one(struct request *request, struct db *db, const struct standin
     return 0;
 }
 
-static int fill_list(struct request *request, struct db *db, struct tanks_answer *answer, struct fault *fault)
+static int read_tanks(struct request *request, struct db *db, int64_t after_key, int64_t limit, struct list *rows, struct fault *fault)
 {
-    const struct entries_ask *ask = request->asked;
-    struct standing_place place;
-    struct list rows;
-    const struct tank_row *row;
-    struct listed_document *listed;
-    size_t count;
+    return tanks_list(db, after_key, limit, rows, request->arena, fault);
+}
 
-    if (standing_place(db, request->now_ms, &place, request->arena, fault) ||
-        tanks_list(db, ask->after ? strtoll(ask->after, NULL, 10) : 0, ask->limit + 1, &rows, request->arena, fault))
-        return -1;
-    row = rows.item;
-    count = rows.count > (size_t)ask->limit ? (size_t)ask->limit : rows.count;
-    listed = arena_take(request->arena, (count + 1) * sizeof *listed);
-    if (!listed)
+static int fill_list(struct request *request, struct db *db, const struct list *rows, struct list *listed, struct fault *fault)
+{
+    struct standing_place place;
+    const struct tank_row *row = rows->item;
+    struct listed_document *documents = arena_take(request->arena, (rows->count + 1) * sizeof *documents);
+
+    if (!documents)
         return fault_add(fault, FAULT_MEMORY, "", "out of memory");
-    for (size_t i = 0; i < count; i++)
-        if (list_one(request, db, &place, &row[i], &listed[i], fault))
+    if (standing_place(db, request->now_ms, &place, request->arena, fault))
+        return -1;
+    for (size_t i = 0; i < rows->count; i++)
+        if (list_one(request, db, &place, &row[i], &documents[i], fault))
             return -1;
-    *answer = (struct tanks_answer){{listed, count}, NULL};
-    if (rows.count > count)
-        answer->next = arena_format(request->arena, "%lld", (long long)row[count - 1].key);
+    *listed = (struct list){documents, rows->count};
     return 0;
 }
 
@@ -436,13 +433,17 @@ static int fill_list(struct request *request, struct db *db, struct tanks_answer
 int tanks_get(struct request *request, struct reply *reply, struct fault *fault)
 {
     struct store *store = request->service->garden->store;
-    struct db *db = store_read(store, fault);
     struct tanks_answer answer;
+    struct list rows;
+    struct db *db;
     int failed;
 
+    if (list_rows(request, read_tanks, sizeof(struct tank_row), offsetof(struct tank_row, key), &rows, &answer.next, fault))
+        return -1;
+    db = store_read(store, fault);
     if (!db)
         return -1;
-    failed = fill_list(request, db, &answer, fault);
+    failed = fill_list(request, db, &rows, &answer.items, fault);
     store_done(store, db);
     return failed ? -1 : reply_json(reply, 200, shape_write(&tanks_answer_shape, &answer), fault);
 }

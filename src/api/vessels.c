@@ -2,9 +2,8 @@
 #include "api/vessels.h"
 
 #include <math.h>
-#include <stdlib.h>
 
-#include "api/entries.h"
+#include "api/lists.h"
 #include "calc/lid.h"
 #include "garden/tank_state.h"
 
@@ -247,43 +246,34 @@ static const struct field answer_fields[] = {
 #undef AT
 const struct shape vessels_answer_shape = {.name = "Vessels", .size = sizeof(struct vessels_answer), .field = answer_fields, .count = 2};
 
-static int fill_answer(const struct list *rows, int64_t limit, struct vessels_answer *answer, struct arena *arena, struct fault *fault)
+static int read_vessels(struct request *request, struct db *db, int64_t after_key, int64_t limit, struct list *rows, struct fault *fault)
 {
-    const struct vessel_row *row = rows->item;
-    size_t count = rows->count > (size_t)limit ? (size_t)limit : rows->count;
-    struct vessel_document *documents = arena_take(arena, (count + 1) * sizeof *documents);
-
-    if (!documents)
-        return fault_add(fault, FAULT_MEMORY, "", "out of memory");
-    for (size_t i = 0; i < count; i++) {
-        const struct vessel_document *document = vessel_document_of(&row[i], arena, fault);
-
-        if (!document)
-            return -1;
-        documents[i] = *document;
-    }
-    *answer = (struct vessels_answer){{documents, count}, NULL};
-    if (rows->count > count)
-        answer->next = arena_format(arena, "%lld", (long long)row[count - 1].key);
-    return 0;
+    return vessels_list(db, after_key, limit, rows, request->arena, fault);
 }
 
 /* GET /api/v1/vessels */
 int vessels_list_get(struct request *request, struct reply *reply, struct fault *fault)
 {
-    const struct entries_ask *ask = request->asked;
-    struct store *store = request->service->garden->store;
-    struct db *db = store_read(store, fault);
-    struct vessels_answer answer;
     struct list rows;
-    int failed;
+    struct vessels_answer answer;
+    const struct vessel_row *row;
+    struct vessel_document *documents;
 
-    if (!db)
+    if (list_rows(request, read_vessels, sizeof *row, offsetof(struct vessel_row, key), &rows, &answer.next, fault))
         return -1;
-    failed = vessels_list(db, ask->after ? strtoll(ask->after, NULL, 10) : 0, ask->limit + 1, &rows, request->arena, fault) ||
-             fill_answer(&rows, ask->limit, &answer, request->arena, fault);
-    store_done(store, db);
-    return failed ? -1 : reply_json(reply, 200, shape_write(&vessels_answer_shape, &answer), fault);
+    row = rows.item;
+    documents = arena_take(request->arena, (rows.count + 1) * sizeof *documents);
+    if (!documents)
+        return fault_add(fault, FAULT_MEMORY, "", "out of memory");
+    for (size_t i = 0; i < rows.count; i++) {
+        const struct vessel_document *document = vessel_document_of(&row[i], request->arena, fault);
+
+        if (!document)
+            return -1;
+        documents[i] = *document;
+    }
+    answer.items = (struct list){documents, rows.count};
+    return reply_json(reply, 200, shape_write(&vessels_answer_shape, &answer), fault);
 }
 
 static int answer_row(struct request *request, struct reply *reply, unsigned status, const struct vessel_row *row, struct fault *fault)
