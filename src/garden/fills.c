@@ -52,7 +52,9 @@ static int name_unpriced(struct walk *walk, const char *name)
         return no_memory(walk->fault);
     if (list->count)
         memcpy(item, list->item, list->count * sizeof *item);
-    item[list->count++] = name;
+    item[list->count] = arena_text(walk->arena, name);
+    if (!item[list->count++])
+        return no_memory(walk->fault);
     list->item = item;
     return 0;
 }
@@ -91,8 +93,7 @@ static int open_fill(struct walk *walk, const struct entry *entry)
     if (isnan(filled_l) && vessel_solution_l(&walk->vessel, &walk->cups, entry->waterline_mm, &filled_l, NULL))
         filled_l = NAN;
     walk->open = (struct fill_record *)walk->fills->item + walk->fills->count++;
-    *walk->open = (struct fill_record){.entry = *entry,
-                                       .tank = walk->tank->id,
+    *walk->open = (struct fill_record){.tank = walk->tank->id,
                                        .tank_code = walk->tank->code,
                                        .tank_name = walk->tank->name,
                                        .until_ms = STORE_NO_INT,
@@ -100,7 +101,7 @@ static int open_fill(struct walk *walk, const struct entry *entry)
                                        .cost = NAN,
                                        .n_g = NAN,
                                        .weight_g = NAN};
-    return count_salts(walk, entry);
+    return entry_copy(&walk->open->entry, entry, walk->arena, walk->fault) ? -1 : count_salts(walk, entry);
 }
 
 static void close_fill(struct walk *walk, int64_t at_ms)
@@ -155,12 +156,13 @@ static int walk_tank(struct walk *walk, const char *zone, struct list *last_weig
     struct list entries, effective;
     const struct entry *entry;
     struct tank_state state;
+    ARENA_HELD work = {.most = 0}; /* a tank's log at a time: only its fills stay */
 
     walk->open = NULL;
-    if (vessels_by_key(walk->db, walk->tank->vessel_key, &row, walk->arena, walk->fault) != 1 ||
-        entries_of_tank(walk->db, walk->tank->key, &entries, walk->arena, walk->fault) ||
-        tank_state_fold(&row, &entries, zone, &state, walk->arena, walk->fault) ||
-        log_effective(&entries, &effective, walk->arena, walk->fault))
+    if (vessels_by_key(walk->db, walk->tank->vessel_key, &row, &work, walk->fault) != 1 ||
+        entries_deeds(walk->db, walk->tank->key, WATERLINE_FRESH_MS, &entries, &work, walk->fault) ||
+        tank_state_fold(&row, &entries, zone, &state, &work, walk->fault) ||
+        log_effective(&entries, &effective, &work, walk->fault))
         return -1;
     walk->vessel = tank_vessel(&row);
     walk->cups = tank_cups(&row);
@@ -169,7 +171,7 @@ static int walk_tank(struct walk *walk, const char *zone, struct list *last_weig
         if (take_entry(walk, &entry[i], &state.taken))
             return -1;
         if (last_weighed && entry[i].kind == ENTRY_FILL && entry[i].weighed.count)
-            *last_weighed = entry[i].weighed;
+            *last_weighed = walk->open->entry.weighed; /* the copy that stays */
     }
     return 0;
 }
@@ -315,6 +317,7 @@ static int add_up(struct walk *walk, int64_t now_ms, int days, struct needs *nee
         struct list weighed = {NULL, 0};
         struct standing standing;
         struct times times;
+        ARENA_HELD work = {.most = 0};
 
         walk->tank = (const struct tank_row *)tanks.item + i;
         if (walk->tank->retired)
@@ -325,7 +328,7 @@ static int add_up(struct walk *walk, int64_t now_ms, int days, struct needs *nee
             needs->unlike++;
             continue;
         }
-        if (standing_make(walk->db, &place, walk->tank, &standing, walk->arena, walk->fault))
+        if (standing_make(walk->db, &place, walk->tank, &standing, &work, walk->fault))
             return -1;
         times = times_of(&standing, place.today, days);
         if (add_need(walk, needs, &room, &weighed, &times))

@@ -49,17 +49,18 @@ static int add_harvest(struct gathering *gathering, const struct harvested_tank 
     if (!list->item)
         return no_memory(fault);
     harvest = (struct harvest *)list->item + list->count++;
-    *harvest = (struct harvest){.entry = *entry,
-                                .tank = tank->id,
+    *harvest = (struct harvest){.tank = tank->id,
                                 .tank_code = tank->code,
                                 .tank_name = tank->name,
-                                .crop = taken->crop,
+                                .crop = arena_text(gathering->arena, taken->crop),
                                 .plants = plants,
                                 .days = taken->planted_day == INT32_MIN ? STORE_NO_INT : day - taken->planted_day,
                                 .used_l = taken->used_l,
                                 .g_per_plant = plants > 0 ? entry->weight_g / (double)plants : (double)NAN,
                                 .season = season_of(day, gathering->garden.latitude_deg)};
-    return 0;
+    if (taken->crop && !harvest->crop)
+        return no_memory(fault);
+    return entry_copy(&harvest->entry, entry, gathering->arena, fault);
 }
 
 static int gather_tank(struct gathering *gathering, const struct harvested_tank *tank, struct fault *fault)
@@ -69,10 +70,11 @@ static int gather_tank(struct gathering *gathering, const struct harvested_tank 
     struct list entries;
     struct tank_state state;
     const struct taken *taken;
+    ARENA_HELD work = {.most = 0}; /* a tank's log at a time: only its harvests stay */
 
-    if (vessels_by_key(gathering->db, tank->vessel_key, &vessel, gathering->arena, fault) != 1 ||
-        entries_of_tank(gathering->db, tank->key, &entries, gathering->arena, fault) ||
-        tank_state_fold(&vessel, &entries, gathering->garden.time_zone, &state, gathering->arena, fault))
+    if (vessels_by_key(gathering->db, tank->vessel_key, &vessel, &work, fault) != 1 ||
+        entries_deeds(gathering->db, tank->key, WATERLINE_FRESH_MS, &entries, &work, fault) ||
+        tank_state_fold(&vessel, &entries, gathering->garden.time_zone, &state, &work, fault))
         return -1;
     taken = state.taken.item;
     for (size_t i = 0; i < state.taken.count; i++) {

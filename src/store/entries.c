@@ -4,20 +4,23 @@
 #include <ctype.h>
 #include <math.h>
 #include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
 
 /* One list of columns for every way to ask, so that one function reads them all. */
-#define ENTRY_COLUMNS \
+#define ENTRY_COLUMNS ENTRY_LIST "FROM entry e " ENTRY_JOINS
+#define ENTRY_LIST \
     "SELECT e.id, e.tank, t.uid, e.kind, e.at_ms, e.received_ms, e.clock_off_ms, e.note, e.amends, e.withdraws, " \
     "e.waterline_mm, e.volume_l, e.ec_ms_cm, e.ph, e.temperature_c, e.method, e.water, e.target, e.acid, e.acid_ml, " \
     "e.crop, e.plants, e.sown_day, e.start, e.how, e.weight_g, e.bunches, e.kept_fraction, e.quality, " \
     "e.member, m.uid, m.name, e.device, d.uid, d.name, e.sensor, s.uid, s.name, " \
     "(SELECT a.id FROM entry a WHERE a.amends = e.id ORDER BY a.received_ms DESC, a.id DESC LIMIT 1), " \
-    "(SELECT w.id FROM entry w WHERE w.withdraws = e.id ORDER BY w.received_ms DESC, w.id DESC LIMIT 1) " \
-    "FROM entry e JOIN tank t ON t.key = e.tank LEFT JOIN member m ON m.key = e.member LEFT JOIN device d ON d.key = e.device " \
+    "(SELECT w.id FROM entry w WHERE w.withdraws = e.id ORDER BY w.received_ms DESC, w.id DESC LIMIT 1) "
+#define ENTRY_JOINS \
+    "JOIN tank t ON t.key = e.tank LEFT JOIN member m ON m.key = e.member LEFT JOIN device d ON d.key = e.device " \
     "LEFT JOIN sensor s ON s.key = e.sensor "
 
-enum { ADD, ADD_SALT, ADD_CUP, ONE, OF_TANK, PAGE_OF_TANK, PAGE, HARVESTS, SALTS, CUPS };
+enum { ADD, ADD_SALT, ADD_CUP, ONE, OF_TANK, DEEDS, LEVELS_BEFORE, PAGE_OF_TANK, PAGE, HARVESTS, SALTS, CUPS };
 
 const struct query entries_queries[] = {
     [ADD] = {"entry_add",
@@ -31,6 +34,11 @@ const struct query entries_queries[] = {
     [ADD_CUP] = {"entry_add_cup", "INSERT INTO entry_cup (entry, cup) VALUES (:entry, :cup)"},
     [ONE] = {"entry_one", ENTRY_COLUMNS "WHERE e.id = :id"},
     [OF_TANK] = {"entries_of_tank", ENTRY_COLUMNS "WHERE e.tank = :tank ORDER BY e.at_ms, e.id"},
+    /* By this index or not at all: the other one leads past every reading. */
+    [DEEDS] = {"entries_deeds", ENTRY_LIST "FROM entry e INDEXED BY entry_deeds " ENTRY_JOINS "WHERE e.tank = :tank AND e.kind <> 2 ORDER BY e.at_ms, e.id"},
+    [LEVELS_BEFORE] = {"entries_levels_before",
+                       ENTRY_COLUMNS "WHERE e.tank = :tank AND e.at_ms BETWEEN :from_ms AND :to_ms AND e.kind = 2 AND "
+                                     "e.waterline_mm IS NOT NULL ORDER BY e.at_ms DESC, e.id DESC LIMIT 4"},
     [PAGE_OF_TANK] = {"entries_page_of_tank", ENTRY_COLUMNS "WHERE e.tank = :tank AND (e.at_ms, e.id) < (:before_ms, :before_id) "
                                                             "ORDER BY e.at_ms DESC, e.id DESC LIMIT :limit"},
     [PAGE] = {"entries_page", ENTRY_COLUMNS "WHERE (e.at_ms, e.id) < (:before_ms, :before_id) "
@@ -446,6 +454,117 @@ int entries_of_tank(struct db *db, int64_t tank_key, struct list *entries, struc
         return -1;
     stmt_int(stmt, ":tank", tank_key);
     return read_all(db, stmt, entries, arena, fault);
+}
+
+/* The last few waterlines that were read in a stretch of time and not corrected, added to a list. */
+static int add_levels(struct db *db, int64_t tank_key, int64_t from_ms, int64_t to_ms, struct list *entries, size_t *room,
+                      struct arena *arena, struct fault *fault)
+{
+    STMT_HELD *stmt = stmt_take(db, &entries_queries[LEVELS_BEFORE], fault);
+    struct list found;
+    const struct entry *level;
+
+    if (!stmt)
+        return -1;
+    stmt_int(stmt, ":tank", tank_key);
+    stmt_int(stmt, ":from_ms", from_ms);
+    stmt_int(stmt, ":to_ms", to_ms);
+    if (read_all(db, stmt, &found, arena, fault))
+        return -1;
+    level = found.item;
+    for (size_t i = 0; i < found.count; i++) {
+        if (level[i].amended_by || level[i].withdrawn_by)
+            continue;
+        entries->item = arena_grow(arena, entries->item, entries->count, room, sizeof *level);
+        if (!entries->item)
+            return fault_add(fault, FAULT_MEMORY, "", "out of memory");
+        ((struct entry *)entries->item)[entries->count++] = level[i];
+    }
+    return 0;
+}
+
+static int oldest_first(const void *a, const void *b)
+{
+    const struct entry *x = a, *y = b;
+
+    return x->at_ms != y->at_ms ? (x->at_ms > y->at_ms) - (x->at_ms < y->at_ms) : strcmp(x->id, y->id);
+}
+
+/* Two harvests of one day have the same reading before them: it counts once. */
+static void drop_doubles(struct list *entries)
+{
+    struct entry *entry = entries->item;
+    size_t kept = 0;
+
+    for (size_t i = 0; i < entries->count; i++)
+        if (!kept || strcmp(entry[kept - 1].id, entry[i].id) != 0)
+            entry[kept++] = entry[i];
+    entries->count = kept;
+}
+
+int entries_deeds(struct db *db, int64_t tank_key, int64_t before_ms, struct list *entries, struct arena *arena, struct fault *fault)
+{
+    STMT_HELD *stmt = stmt_take(db, &entries_queries[DEEDS], fault);
+    size_t room, deeds;
+
+    if (!stmt)
+        return -1;
+    stmt_int(stmt, ":tank", tank_key);
+    if (read_all(db, stmt, entries, arena, fault))
+        return -1;
+    room = deeds = entries->count; /* full: the first reading moves the list */
+    for (size_t i = 0; i < deeds; i++) {
+        const struct entry *deed = (const struct entry *)entries->item + i;
+
+        if (deed->kind == ENTRY_HARVEST && add_levels(db, tank_key, deed->at_ms - before_ms, deed->at_ms, entries, &room, arena, fault))
+            return -1;
+    }
+    if (entries->count > deeds) {
+        qsort(entries->item, entries->count, sizeof(struct entry), oldest_first);
+        drop_doubles(entries);
+    }
+    return 0;
+}
+
+static const char *kept_text(const char *text, struct arena *arena, bool *failed)
+{
+    const char *copy = arena_text(arena, text);
+
+    *failed |= text && !copy;
+    return copy;
+}
+
+static struct list kept_list(const struct list *list, size_t size, struct arena *arena, bool *failed)
+{
+    void *copy = list->count ? arena_take(arena, list->count * size) : NULL;
+
+    *failed |= list->count && !copy;
+    if (copy)
+        memcpy(copy, list->item, list->count * size);
+    return (struct list){copy, copy ? list->count : 0};
+}
+
+int entry_copy(struct entry *to, const struct entry *from, struct arena *arena, struct fault *fault)
+{
+    struct entry copy = *from;
+    const char **texts[] = {&copy.id, &copy.tank, &copy.note, &copy.amends, &copy.withdraws, &copy.water, &copy.target, &copy.crop,
+                            &copy.member, &copy.member_name, &copy.device, &copy.device_name, &copy.amended_by, &copy.withdrawn_by};
+    bool failed = false;
+
+    for (size_t i = 0; i < sizeof texts / sizeof *texts; i++)
+        *texts[i] = kept_text(*texts[i], arena, &failed);
+    copy.sensor = kept_text(copy.sensor, arena, &failed);
+    copy.sensor_name = kept_text(copy.sensor_name, arena, &failed);
+    copy.cups = kept_list(&from->cups, sizeof(int64_t), arena, &failed);
+    copy.weighed = kept_list(&from->weighed, sizeof(struct entry_salt), arena, &failed);
+    for (size_t i = 0; i < copy.weighed.count; i++) {
+        struct entry_salt *salt = (struct entry_salt *)copy.weighed.item + i;
+
+        salt->salt = kept_text(salt->salt, arena, &failed);
+    }
+    copy.flags = (struct list){NULL, 0};
+    *to = copy;
+    return failed ? fault_add(fault, FAULT_MEMORY, "", "out of memory") : 0;
 }
 
 int entries_page(struct db *db, const struct entries_page *page, struct list *entries, struct arena *arena, struct fault *fault)

@@ -76,6 +76,13 @@ int entries_one(struct db *db, const char *id, struct entry *entry, struct arena
 /* All of a tank, oldest first (by at, then id), for the fold: struct entry. */
 int entries_of_tank(struct db *db, int64_t tank_key, struct list *entries, struct arena *arena, struct fault *fault);
 
+/* All of a tank but its readings, oldest first; and of those the last waterlines that were read up to before_ms before each
+ * harvest. What fills cost and harvests gave rests on these, however often a sensor reads. */
+int entries_deeds(struct db *db, int64_t tank_key, int64_t before_ms, struct list *entries, struct arena *arena, struct fault *fault);
+
+/* One that lives as long as arena, whatever from lives in; without its flags. */
+int entry_copy(struct entry *to, const struct entry *from, struct arena *arena, struct fault *fault);
+
 /* A page of the log, newest first: of one tank (or STORE_NO_INT: of all), older than (before_ms, before_id).
  * Begin with INT64_MAX and NULL. */
 struct entries_page {

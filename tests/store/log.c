@@ -2,6 +2,7 @@
 #include "store/entries.h"
 
 #include <math.h>
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -160,6 +161,42 @@ START_TEST(corrections_are_seen_from_the_old_entry)
 }
 END_TEST
 
+/* A sensor's readings stay out, but for the last levels before each harvest; nothing comes twice. */
+START_TEST(deeds_come_with_the_levels_before_harvests)
+{
+    struct fault fault = {0};
+    struct list deeds;
+    const struct entry *deed;
+    struct entry fill = reading(ID(1), 1000, 200), first = reading(ID(2), 60000, NAN), second = reading(ID(3), 60500, NAN);
+    struct db *db;
+
+    fill.kind = ENTRY_FILL;
+    first.kind = second.kind = ENTRY_HARVEST;
+    first.how = second.how = HOW_CUT;
+    ck_assert_int_eq(store_write(store, add, &fill, &fault), 0);
+    ck_assert_int_eq(store_write(store, add, &first, &fault), 0);
+    ck_assert_int_eq(store_write(store, add, &second, &fault), 0);
+    for (int i = 0; i < 99; i++) {
+        char id[37];
+        struct entry level;
+
+        snprintf(id, sizeof id, "01900000-0000-7000-8000-0000000001%02d", i);
+        level = reading(id, 2000 + 1000 * i, i % 3 ? 200 - i : (double)NAN); /* every third tells no level */
+        ck_assert_int_eq(store_write(store, add, &level, &fault), 0);
+    }
+    db = store_read(store, &fault);
+    ck_assert_int_eq(entries_deeds(db, tank_key, 5000, &deeds, &arena, &fault), 0);
+    store_done(store, db);
+    deed = deeds.item;
+    ck_assert_uint_eq(deeds.count, 7); /* the fill, the harvests, and of 55 to 60 s the levels at 55, 57, 58 and 60 */
+    for (size_t i = 1; i < deeds.count; i++)
+        ck_assert(deed[i].at_ms > deed[i - 1].at_ms || (deed[i].at_ms == deed[i - 1].at_ms && strcmp(deed[i].id, deed[i - 1].id) > 0));
+    ck_assert_int_eq(deed[0].kind, ENTRY_FILL);
+    ck_assert_int_eq(deed[1].at_ms, 55000);
+    ck_assert_int_eq(deed[6].kind, ENTRY_HARVEST);
+}
+END_TEST
+
 START_TEST(tank_is_found_by_its_code_in_any_case)
 {
     struct fault fault = {0};
@@ -187,6 +224,7 @@ int main(void)
     tcase_add_test(tcase, same_id_twice_is_a_conflict);
     tcase_add_test(tcase, pages_go_back_in_time_without_a_gap);
     tcase_add_test(tcase, corrections_are_seen_from_the_old_entry);
+    tcase_add_test(tcase, deeds_come_with_the_levels_before_harvests);
     tcase_add_test(tcase, tank_is_found_by_its_code_in_any_case);
     suite_add_tcase(suite, tcase);
     return run_suite(suite);

@@ -9,6 +9,7 @@
 #include "garden_file.h"
 #include "runner.h"
 #include "store/gardens.h"
+#include "store/migrations.h"
 #include "store/tanks.h"
 
 static const char *path;
@@ -118,7 +119,7 @@ START_TEST(older_files_are_brought_up_to_date)
     ck_assert_int_eq(sqlite3_open(path, &sqlite), SQLITE_OK);
     sqlite3_prepare_v2(sqlite, "SELECT user_version FROM pragma_user_version", -1, &stmt, NULL);
     ck_assert_int_eq(sqlite3_step(stmt), SQLITE_ROW);
-    ck_assert_int_eq(sqlite3_column_int(stmt, 0), 2);
+    ck_assert_int_eq(sqlite3_column_int(stmt, 0), migrations_count());
     sqlite3_finalize(stmt);
     ck_assert_int_eq(sqlite3_exec(sqlite, "SELECT fill, crop, vigour FROM lesson", NULL, NULL, NULL), SQLITE_OK);
     sqlite3_close(sqlite);
