@@ -5,6 +5,7 @@ import { el, fill } from './dom.js';
 import { numberField, selectField, textField, choiceField, readAll } from './fields.js';
 import { uuid7 } from './id.js';
 import { mayKeep, openPage, own, status, toast, why } from './page.js';
+import { drawSensors } from './sensors.js';
 import { formatInstant } from './units.js';
 import { LANGUAGES, say } from './words.js';
 
@@ -176,7 +177,7 @@ function copyable(node, title, link, about) {
   const area = el('textarea', { rows: 3, readonly: true, 'aria-label': title, text: link });
   node.hidden = false;
   fill(node, el('h3', { text: title }), area, el('p', { text: about }),
-    el('button', { type: 'button', text: say('invite.copy'), onclick: () => { area.select(); toast(say(document.execCommand('copy') ? 'invite.copied' : 'mix.copy')); } }));
+    el('button', { type: 'button', text: say('copy'), onclick: () => { area.select(); toast(say(document.execCommand('copy') ? 'copy.done' : 'copy.self')); } }));
 }
 
 function feedForm() {
@@ -214,7 +215,8 @@ function drawOwn() {
 
 async function load() {
   try {
-    const [areas, tanks, members, devices, feeds] = await Promise.all(['areas', 'tanks', 'members', 'devices', 'feeds'].map((path) => getAll(path).catch((error) => {
+    const parts = ['areas', 'tanks', 'members', 'devices', 'feeds', ...(mayKeep(garden) ? ['sensors'] : [])];
+    const [areas, tanks, members, devices, feeds, sensors] = await Promise.all(parts.map((path) => getAll(path).catch((error) => {
       if (path === 'tanks') throw error;
       return [];
     })));
@@ -222,6 +224,8 @@ async function load() {
     drawAreas(areas, tanks);
     drawPeople(members, devices);
     drawFeeds(feeds);
+    byId('sensors-part').hidden = !sensors;
+    if (sensors) drawSensors(byId('sensors'), byId('add-sensor'), sensors, tanks, garden, { act, reload: load, show: (title, key, about) => copyable(byId('sensor-key'), title, key, about) });
     byId('garden').hidden = false; // whole at once: nothing jumps
   } catch (error) {
     status('failed', why(error), load);

@@ -63,6 +63,7 @@ WWW_TEXT += \
 	www/plan.html \
 	www/plan.js \
 	www/salts.js \
+	www/sensors.js \
 	www/sentences.js \
 	www/shelf.html \
 	www/shelf.js \

@@ -2,6 +2,7 @@
 # since they need npm's playwright-core and Debian's chromium.
 BROWSER_TESTS = \
 	tests/browser/first-day.test.mjs \
+	tests/browser/garden.test.mjs \
 	tests/browser/network.test.mjs \
 	tests/browser/noscript.test.mjs \
 	tests/browser/today.test.mjs \

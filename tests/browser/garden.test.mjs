@@ -1,0 +1,101 @@
+// People, devices, areas, sensors and calendar addresses, by the page alone. Names are invented.
+import assert from 'node:assert/strict';
+import { after, before, test } from 'node:test';
+import { ask, launch, openPhone, startDaemon } from './harness.mjs';
+
+let browser, daemon, page;
+
+before(async () => {
+  browser = await launch();
+  daemon = await startDaemon(['--demo']);
+  page = await openPhone(browser, daemon);
+  await page.goto(`${daemon.base}/garden.html`);
+  await page.locator('#garden').waitFor();
+});
+after(async () => {
+  await browser?.close();
+  await daemon?.stop();
+});
+
+const button = (name) => page.getByRole('button', { name, exact: true });
+const field = (label) => page.getByLabel(label, { exact: true });
+
+test('an invitation lets a grower in, who may log but not keep', async () => {
+  await button('Invite somebody').click();
+  await field('Their name').fill('Wren');
+  await button('Make the invitation').click();
+  const link = await page.locator('#invite textarea').inputValue();
+  assert.ok(await page.locator('#invite img').evaluate((image) => image.complete && image.naturalWidth > 0), 'the QR code is drawn');
+  assert.equal(new URL(link).pathname, '/pair.html');
+  assert.ok(new URL(link).hash.length > 16);
+  const { body } = await ask(page, 'invites');
+  assert.equal(body.items.filter((invite) => JSON.stringify(invite).includes(new URL(link).hash.slice(1))).length, 0, 'the list keeps the secret');
+});
+
+test('an area is added, changed and deleted', async () => {
+  await button('Add an area').click();
+  await field('Name of the area').fill('Bay 3');
+  await page.getByRole('dialog').getByRole('button', { name: 'Save' }).click();
+  await page.locator('#areas li', { hasText: 'Bay 3' }).getByRole('button').click();
+  await field('Name of the area').fill('Bay 4');
+  await page.getByRole('dialog').getByRole('button', { name: 'Save' }).click();
+  await page.locator('#areas li', { hasText: 'Bay 4' }).getByRole('button').click();
+  await button('Delete it').click();
+  await page.locator('#areas li', { hasText: 'Bay 4' }).waitFor({ state: 'detached' });
+  assert.ok(!(await ask(page, 'areas')).body.items.some((area) => /Bay/.test(area.name)));
+});
+
+test('the last keepers cannot all be removed, and the page says why', async () => {
+  const { items } = (await ask(page, 'members')).body;
+  const keepers = items.filter((member) => member.role === 'keeper' && !member.removed);
+  for (const keeper of keepers) {
+    await page.locator('#members li', { hasText: keeper.name }).getByRole('button').click();
+    await field('Role').selectOption('visitor');
+    await page.getByRole('dialog').getByRole('button', { name: 'Save' }).click();
+    if (keeper === keepers.at(-1)) {
+      await page.locator('dialog .fault:visible').first().waitFor();
+      await button('Cancel').click();
+    } else {
+      await page.getByRole('dialog').waitFor({ state: 'detached' });
+    }
+  }
+  const left = (await ask(page, 'members')).body.items.filter((member) => member.role === 'keeper' && !member.removed);
+  assert.deepEqual(left.map((member) => member.name), [keepers.at(-1).name]);
+});
+
+test('a sensor gets a key that posts readings to its tank alone', async () => {
+  const { items } = (await ask(page, 'tanks')).body;
+  const [mine, other] = items.filter((tank) => tank.drawing.waterline_mm > 100);
+  await button('Add a sensor').click();
+  await field('What do you call it?').fill('Float');
+  await page.getByRole('dialog').getByLabel(mine.name, { exact: true }).check();
+  await button('Make its key').click();
+  const key = await page.locator('#sensor-key textarea').inputValue();
+  const post = (tank, id) => fetch(`${daemon.base}/api/v1/entries`, { method: 'POST', headers: { Authorization: `Bearer ${key}`, 'Content-Type': 'application/json' },
+    body: JSON.stringify({ id, tank, kind: 'reading', at: new Date().toISOString(), waterline_mm: 100, method: 'sensor' }) });
+  assert.equal((await post(mine.id, '01990000-0000-7000-8000-0000000000f1')).status, 201);
+  assert.equal((await post(other.id, '01990000-0000-7000-8000-0000000000f2')).status, 403);
+});
+
+test('a calendar address is made, read and revoked', async () => {
+  await button('Make an address').click();
+  await field('For which calendar?').fill('Kitchen');
+  await button('Make it').click();
+  const link = await page.locator('#feed textarea').inputValue();
+  const address = `${daemon.base}${new URL(link).pathname}`;
+  assert.match(await (await fetch(address)).text(), /^BEGIN:VCALENDAR\r\n/); // RFC 5545, section 3.4
+  await page.locator('#feeds li', { hasText: 'Kitchen' }).getByRole('button').click();
+  await page.locator('#feeds li', { hasText: 'Kitchen' }).waitFor({ state: 'detached' });
+  assert.ok((await fetch(address)).status >= 400);
+});
+
+test('labels lead to their tanks', async () => {
+  await page.goto(`${daemon.base}/labels.html`);
+  await page.locator('.tag').first().waitFor();
+  const { items } = (await ask(page, 'labels')).body;
+  assert.equal(await page.locator('.tag').count(), items.length);
+  assert.ok(await page.locator('.tag img').first().evaluate((image) => image.complete && image.naturalWidth > 0));
+  assert.equal((await fetch(items[0].link.replace(/^https?:\/\/[^/]+/, daemon.base), { redirect: 'manual' })).status, 302);
+});
+
+test('nothing complained but the refusal asked for', () => assert.deepEqual(page.complaints.filter((text) => !/409/.test(text)), []));
