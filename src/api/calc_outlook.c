@@ -5,7 +5,7 @@
 #include <stdio.h>
 
 #include "api/climates.h"
-#include "api/tanks.h"
+#include "api/outlooks.h"
 #include "api/vessels.h"
 #include "calc/outlook.h"
 

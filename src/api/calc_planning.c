@@ -4,7 +4,7 @@
 #include <math.h>
 
 #include "api/climates.h"
-#include "api/tanks.h"
+#include "api/outlooks.h"
 #include "api/vessels.h"
 #include "calc/planning.h"
 #include "garden/lessons.h"

@@ -43,7 +43,11 @@ libtidemark_api_a_SOURCES = \
 	src/api/sensors.c src/api/sensors.h \
 	src/api/shape.c src/api/shape.h \
 	src/api/tables.c src/api/tables.h \
+	src/api/outlooks.c src/api/outlooks.h \
+	src/api/standings.c src/api/standings.h \
+	src/api/tank_course.c src/api/tank_course.h \
 	src/api/tanks.c src/api/tanks.h \
+	src/api/today.c src/api/today.h \
 	src/api/targets.c src/api/targets.h \
 	src/api/vessels.c src/api/vessels.h \
 	src/api/waters.c src/api/waters.h \

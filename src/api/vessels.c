@@ -84,24 +84,6 @@ struct vessel vessel_from_given(const struct vessel_given *given)
 
 /* ---- the stored vessel ---- */
 
-struct vessel_document {
-    const char *id, *name;
-    struct vessel_given shape;
-    struct lid_document {
-        double lid_mm[2], corner_mm, hole_mm, edge_mm, spacing_mm;
-        int pattern;
-    } lid;
-    bool lid_given;
-    struct list cups; /* struct lid_cup */
-    struct cup_document {
-        double height_mm, top_mm, bottom_mm, medium_fraction;
-    } cup;
-    bool cup_given;
-    double start_mm, low_mm;
-    double start_volume_l, brim_l, start_mass_kg, height_mm;
-    int64_t cup_count;
-};
-
 static const char *const patterns[] = {"square", "staggered", "best", NULL};
 
 #define AT(member) offsetof(struct lid_document, member)

@@ -1,0 +1,219 @@
+/* today.c - all tanks, most urgent first. */
+#include "api/today.h"
+
+#include <math.h>
+#include <stdlib.h>
+
+#include "api/answers.h"
+#include "api/outlooks.h"
+#include "api/standings.h"
+#include "garden/log.h"
+
+#define COUNT(array) (sizeof(array) / sizeof *(array))
+
+struct today_item {
+    const char *tank, *code, *name, *area;
+    int64_t rank;
+    struct advice_document advice;
+    struct standing_drawing drawing;
+};
+struct calm_item {
+    const char *tank, *code, *name;
+    struct standing_drawing drawing;
+    struct outlook_dates low_on;
+    bool low_given;
+};
+struct today_answer {
+    int32_t day;
+    struct list items, calm;
+    int64_t items_total, calm_total;
+};
+
+/* More than anybody reads in a day; what lies beyond is counted. */
+#define TODAY_MOST 500
+
+#define AT(member) offsetof(struct today_item, member)
+static const struct field item_fields[] = {
+    {"tank", FIELD_TEXT, FIELD_REQUIRED, AT(tank), .about = "Its id."},
+    {"code", FIELD_TEXT, FIELD_REQUIRED, AT(code), .about = "Short, as on the label."},
+    {"name", FIELD_TEXT, FIELD_REQUIRED, AT(name), .about = "Its name."},
+    {"area", FIELD_TEXT, FIELD_REQUIRED | FIELD_NULLABLE, AT(area), .about = "Where it stands, by name."},
+    {"rank", FIELD_INTEGER, FIELD_REQUIRED, AT(rank), .about = "1 is the most urgent."},
+    {"reason", FIELD_CHOICE, FIELD_REQUIRED, AT(advice.reason), .words = advice_reason_names, .about = "Why it wants a hand."},
+    {"when", FIELD_OBJECT, FIELD_REQUIRED | FIELD_NULLABLE, AT(advice.when), .shape = &dates_shape, .about = "Until when.", .given = AT(advice.when_given)},
+    {"with", FIELD_OBJECT, FIELD_REQUIRED, AT(advice.with), .shape = &advice_with_shape, .about = "The numbers of the sentence."},
+    {"act", FIELD_CHOICE, FIELD_REQUIRED | FIELD_NULLABLE, AT(advice.act), .words = entry_kind_names, .standard = -1, .about = "The kind of entry that settles it."},
+    {"drawing", FIELD_OBJECT, FIELD_REQUIRED, AT(drawing), .shape = &drawing_shape, .about = "What a small drawing needs."},
+};
+#undef AT
+static const struct shape item_shape = {.name = "TodayItem", .size = sizeof(struct today_item), .field = item_fields, .count = COUNT(item_fields)};
+
+#define AT(member) offsetof(struct calm_item, member)
+static const struct field calm_fields[] = {
+    {"tank", FIELD_TEXT, FIELD_REQUIRED, AT(tank), .about = "Its id."},
+    {"code", FIELD_TEXT, FIELD_REQUIRED, AT(code), .about = "Short, as on the label."},
+    {"name", FIELD_TEXT, FIELD_REQUIRED, AT(name), .about = "Its name."},
+    {"drawing", FIELD_OBJECT, FIELD_REQUIRED, AT(drawing), .shape = &drawing_shape, .about = "What a small drawing needs."},
+    {"low_on", FIELD_OBJECT, FIELD_REQUIRED | FIELD_NULLABLE, AT(low_on), .shape = &dates_shape, .about = "When it runs low.", .given = AT(low_given)},
+};
+#undef AT
+static const struct shape calm_shape = {.name = "CalmTank", .size = sizeof(struct calm_item), .field = calm_fields, .count = COUNT(calm_fields)};
+
+#define AT(member) offsetof(struct today_answer, member)
+static const struct field today_fields[] = {
+    {"date", FIELD_DATE, FIELD_REQUIRED, AT(day), .about = "The garden's day."},
+    {"items", FIELD_LIST, FIELD_REQUIRED, AT(items), .shape = &item_shape, .about = "What wants a hand, most urgent first."},
+    {"calm", FIELD_LIST, FIELD_REQUIRED, AT(calm), .shape = &calm_shape, .about = "Tanks that want nothing."},
+    {"items_total", FIELD_INTEGER, FIELD_REQUIRED, AT(items_total), .about = "How many want a hand; the first 500 are listed."},
+    {"calm_total", FIELD_INTEGER, FIELD_REQUIRED, AT(calm_total), .about = "How many want nothing; the first 500 are listed."},
+};
+#undef AT
+const struct shape today_shape = {.name = "Today", .size = sizeof(struct today_answer), .field = today_fields, .count = COUNT(today_fields)};
+
+struct today_work {
+    struct request *request;
+    struct today_answer *answer;
+    size_t item_room, calm_room;
+    struct fault *fault;
+};
+
+static int add_calm(struct today_work *work, const struct tank_row *row, const struct standing_short *brief)
+{
+    struct list *calm = &work->answer->calm;
+
+    calm->item = arena_grow(work->request->arena, calm->item, calm->count, &work->calm_room, sizeof(struct calm_item));
+    if (!calm->item)
+        return fault_add(work->fault, FAULT_MEMORY, "", "out of memory");
+    ((struct calm_item *)calm->item)[calm->count++] = (struct calm_item){
+        row->id, row->code, row->name, brief->drawing, brief->low_on, brief->has_outlook && brief->low_on.p10 != DAYS_NONE};
+    return 0;
+}
+
+/* Each tank shows its most urgent matter only; its page has the others. */
+static int add_item(struct today_work *work, const struct tank_row *row, const struct standing_short *brief)
+{
+    struct list *items = &work->answer->items, advice = advice_documents(brief->advice, 1, work->request->arena);
+
+    items->item = arena_grow(work->request->arena, items->item, items->count, &work->item_room, sizeof(struct today_item));
+    if (!items->item || !advice.count)
+        return fault_add(work->fault, FAULT_MEMORY, "", "out of memory");
+    ((struct today_item *)items->item)[items->count++] =
+        (struct today_item){.tank = row->id,
+                            .code = row->code,
+                            .name = row->name,
+                            .area = row->area_name,
+                            .advice = *(struct advice_document *)advice.item,
+                            .drawing = brief->drawing};
+    return 0;
+}
+
+/* A tank in its place: first what is urgent, then what is calm, by age. */
+struct ranked {
+    int64_t key;
+    double urgency; /* NAN: calm */
+};
+
+static int more_urgent(const void *a, const void *b)
+{
+    const struct ranked *first = a, *second = b;
+    bool calm = isnan(first->urgency);
+
+    if (calm != isnan(second->urgency))
+        return calm ? 1 : -1;
+    if (!calm && first->urgency != second->urgency)
+        return first->urgency < second->urgency ? -1 : 1;
+    return first->key < second->key ? -1 : 1;
+}
+
+/* The short standing of one tank, with its row. */
+static int ask_short(struct today_work *work, struct db *db, const struct standing_place *place, int64_t key, struct tank_row *row,
+                     const struct standing_short **brief)
+{
+    if (tanks_by_key(db, key, row, work->request->arena, work->fault) != 1)
+        return -1;
+    return standing_short(work->request->service->garden, db, place, row, brief, work->request->arena, work->fault);
+}
+
+/* Most tanks stand as they stood when they were last asked: a glance tells, and only those that are listed are copied. */
+static int rank_tanks(struct today_work *work, struct db *db, const struct standing_place *place, struct list *ranked)
+{
+    struct garden *garden = work->request->service->garden;
+    struct list marks;
+    const struct tank_mark *mark;
+    struct ranked *rank;
+
+    if (tanks_marks(db, &marks, work->request->arena, work->fault))
+        return -1;
+    mark = marks.item;
+    rank = arena_take(work->request->arena, (marks.count + 1) * sizeof *rank);
+    if (!rank)
+        return fault_add(work->fault, FAULT_MEMORY, "", "out of memory");
+    for (size_t i = 0; i < marks.count; i++) {
+        const struct standing_short *brief;
+        struct tank_row row;
+
+        rank[i].key = mark[i].key;
+        if (standing_glance(garden, &mark[i], place->today, &rank[i].urgency))
+            continue;
+        if (ask_short(work, db, place, mark[i].key, &row, &brief))
+            return -1;
+        rank[i].urgency = brief->advice_count ? brief->advice[0].urgency : (double)NAN;
+    }
+    qsort(rank, marks.count, sizeof *rank, more_urgent);
+    *ranked = (struct list){rank, marks.count};
+    return 0;
+}
+
+static int fill_today(struct today_work *work, struct db *db)
+{
+    struct today_answer *answer = work->answer;
+    struct standing_place place;
+    struct list ranked = {NULL, 0};
+    const struct ranked *rank;
+
+    if (standing_place(db, work->request->now_ms, &place, work->request->arena, work->fault) || rank_tanks(work, db, &place, &ranked))
+        return -1;
+    answer->day = place.today;
+    rank = ranked.item;
+    for (size_t i = 0; i < ranked.count; i++) {
+        bool calm = isnan(rank[i].urgency);
+        const struct standing_short *brief;
+        struct tank_row row;
+
+        if ((calm ? answer->calm_total++ : answer->items_total++) >= TODAY_MOST)
+            continue;
+        if (ask_short(work, db, &place, rank[i].key, &row, &brief) ||
+            (brief->advice_count ? add_item(work, &row, brief) : add_calm(work, &row, brief)))
+            return -1;
+    }
+    for (size_t i = 0; i < answer->items.count; i++)
+        ((struct today_item *)answer->items.item)[i].rank = (int64_t)i + 1;
+    return 0;
+}
+
+/* GET /api/v1/today */
+int today_get(struct request *request, struct reply *reply, struct fault *fault)
+{
+    struct store *store = request->service->garden->store;
+    struct db *db = store_read(store, fault);
+    struct today_answer answer = {0};
+    struct today_work work = {.request = request, .answer = &answer, .fault = fault};
+    int32_t today;
+    int failed;
+
+    if (!db)
+        return -1;
+    /* Any write may change it, and nothing else but the day. */
+    if (garden_today(request->service->garden, request->now_ms, &today, fault)) {
+        store_done(store, db);
+        return -1;
+    }
+    reply->keep_as = arena_format(request->arena, "today %llu %d", (unsigned long long)store_version(store), today);
+    if (reply->keep_as && answers_find(request->service->answers, reply->keep_as, request, reply)) {
+        store_done(store, db);
+        return 0;
+    }
+    failed = fill_today(&work, db);
+    store_done(store, db);
+    return failed ? -1 : reply_json(reply, 200, shape_write(&today_shape, &answer), fault);
+}
