@@ -4,7 +4,7 @@ SETUP_TESTS = tests/setup/bootstrap_test.sh tests/setup/count_test.sh \
 	tests/setup/service_test.sh tests/setup/shell_test.sh
 TESTS += $(SETUP_TESTS)
 EXTRA_DIST += $(SETUP_TESTS) tests/setup/lib.sh \
-	tests/setup/count tests/setup/valgrind tests/setup/tarball tests/setup/in_place tests/setup/fresh-debian
+	tests/setup/count tests/setup/valgrind tests/setup/valgrind.supp tests/setup/tarball tests/setup/in_place tests/setup/fresh-debian
 
 list-tests:
 	@printf '%s\n' $(TESTS)
