@@ -93,17 +93,14 @@ static double between(double a, double b, double part)
 static void normal_day(const struct outlook_climate *climate, int32_t day, struct climate_given *given)
 {
     struct civil civil = days_to_civil(day);
-    double from_middle = (civil.day - 15.5) / 30.5;
-    const struct outlook_month *here = &climate->monthly[civil.month - 1];
-    const struct outlook_month *there = &climate->monthly[(civil.month + (from_middle < 0.0 ? 10 : 12)) % 12];
-    double part = fabs(from_middle);
+    double from_middle = (civil.day - 15.5) / 30.5, part = fabs(from_middle);
+    int month = civil.month - 1, next = from_middle < 0.0 ? (month + 11) % 12 : (month + 1) % 12;
+    const struct outlook_month *here = &climate->monthly[month], *there = &climate->monthly[next];
 
     climate_given_init(given);
     given->latitude_deg = climate->latitude_deg;
     given->elevation_m = climate->elevation_m;
     given->day = day;
-    if (from_middle >= 0.0)
-        there = &climate->monthly[civil.month % 12];
     given->tmin_c = between(here->tmin_c, there->tmin_c, part);
     given->tmax_c = fmax(between(here->tmax_c, there->tmax_c, part), given->tmin_c);
     given->rh_mean_percent = between(here->rh_percent, there->rh_percent, part);

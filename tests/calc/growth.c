@@ -81,7 +81,8 @@ START_TEST(law_of_growth_holds_together)
         /* At the harvest it weighs what the table says. */
         ck_assert_double_eq_tol(canopy_weight_g(&canopy, canopy.z_harvest), (crops[c].yield_g.low + crops[c].yield_g.high) / 2.0, 1e-9);
         /* Young plants on half the ground grow like the others, full-grown ones half as fast. */
-        ck_assert_double_eq_tol(canopy_grow_g(&canopy, 0.5, canopy.ground_m2 / 2.0, 1.0), canopy_grow_g(&canopy, 0.5, canopy.ground_m2, 1.0), 0.01);
+        ck_assert_double_eq_tol(canopy_grow_g(&canopy, 0.5, canopy.ground_m2 / 2.0, 1.0),
+                                canopy_grow_g(&canopy, 0.5, canopy.ground_m2, 1.0), 0.01);
     }
 }
 END_TEST

@@ -94,42 +94,56 @@ static double leaf_index(const struct truth *truth)
     return truth->law == TWO_STEP ? 0.075 * 0.93 * truth->leaf_factor * truth->mass_g / truth->ground_m2 : truth->mass_g;
 }
 
+/* Assimilate is made by the leaves, kept, built into structure, and breathed away: six steps a day. */
+static void grow_two_step(struct truth *truth, double t_c, double warm, double par_mj)
+{
+    const double dt_s = 14400.0;
+
+    for (int step = 0; step < 6; step++) {
+        double caught = 1.0 - exp(-0.9 * leaf_index(truth)), light_j = par_mj * 1e6 / 6.0;
+        double photo = 17e-6 * light_j * fmin(warm, 1.1) * caught * truth->ground_m2 * 0.62; /* in the CO2 of outdoor air */
+        double room = truth->store_g / (truth->store_g + truth->mass_g + 1e-9);
+        double built = 5e-6 * pow(1.6, (t_c - 20.0) / 10.0) * room * truth->mass_g * dt_s * truth->quick;
+        double upkeep = (3.47e-7 * 0.93 + 1.16e-7 * 0.07) * pow(2.0, (t_c - 25.0) / 10.0) * truth->mass_g * dt_s;
+
+        built = fmin(built, fmax(truth->store_g, 0.0));
+        truth->mass_g += built;
+        truth->store_g = fmax(truth->store_g + 0.68 * photo - built / 0.8 - upkeep, 0.0);
+    }
+}
+
+/* Leaves multiply until they shade each other, then grow in a line. */
+static void grow_expolinear(struct truth *truth, double warm, double par_mj)
+{
+    double lai = leaf_index(truth), light = par_mj / (par_mj + 3.0) * 1.4;
+
+    if (lai < 6.0)
+        truth->mass_g += 0.30 * truth->quick * 0.9 * fmin(warm, 1.15) * light * (1.0 - exp(-0.75 * lai)) / 0.75;
+}
+
+/* Cover by age alone, as a leaf area that covers so much. */
+static void grow_by_stages(struct truth *truth, double warm)
+{
+    double part = (truth->age_days - truth->stage_days[0]) / truth->stage_days[1];
+    double cover = 0.12 + 0.83 * fmax(fmin(part, 1.0), 0.0);
+
+    truth->mass_g = -log(1.0 - cover) / 0.7;
+    truth->age_days += fmin(warm, 1.2);
+}
+
 /* One day of growth. par_mj: light of 400 to 700 nm in a day. */
 static void grow(struct truth *truth, double t_c, double par_mj)
 {
-    double lai = leaf_index(truth), warm = fmax(t_c - truth->crop->least_c, 0.0) / (20.0 - truth->crop->least_c);
+    double warm = fmax(t_c - truth->crop->least_c, 0.0) / (20.0 - truth->crop->least_c);
 
     if (t_c > 29.0)
         warm *= fmax(1.0 - (t_c - 29.0) / 10.0, 0.0);
-    if (truth->law == STAGES) {
-        double part = (truth->age_days - truth->stage_days[0]) / truth->stage_days[1];
-        double cover = fmin(0.12 + 0.83 * fmax(fmin(part, 1.0), 0.0), 0.95);
-
-        truth->mass_g = -log(1.0 - cover) / 0.7; /* as a leaf area that covers so much */
-        truth->age_days += fmin(warm, 1.2);
-    } else if (truth->law == TWO_STEP) { /* six steps a day */
-        for (int step = 0; step < 6; step++) {
-            double dt = 14400.0;
-            double caught = 1.0 - exp(-0.9 * lai), light_j = par_mj * 1e6 / 6.0;
-            double photo = 17e-6 * light_j * fmin(warm, 1.1) * caught * truth->ground_m2 * 0.62; /* CO2 of outdoor air */
-            double room = truth->store_g / (truth->store_g + truth->mass_g + 1e-9);
-            double built = 5e-6 * pow(1.6, (t_c - 20.0) / 10.0) * room * truth->mass_g * dt * truth->quick;
-            double upkeep = (3.47e-7 * 0.93 + 1.16e-7 * 0.07) * pow(2.0, (t_c - 25.0) / 10.0) * truth->mass_g * dt;
-
-            built = fmin(built, fmax(truth->store_g, 0.0));
-            truth->mass_g += built;
-            truth->store_g += 0.68 * photo - built / 0.8 - upkeep;
-            if (truth->store_g < 0.0)
-                truth->store_g = 0.0;
-            lai = leaf_index(truth);
-        }
-    } else { /* leaves multiply until they shade each other, then grow in a line */
-        double most = 0.30 * truth->quick, ground_full = 1.0 - exp(-0.75 * lai);
-        double light = par_mj / (par_mj + 3.0) * 1.4;
-
-        if (lai < 6.0)
-            truth->mass_g += most * 0.9 * fmin(warm, 1.15) * light * ground_full / 0.75;
-    }
+    if (truth->law == TWO_STEP)
+        grow_two_step(truth, t_c, warm, par_mj);
+    else if (truth->law == EXPOLINEAR)
+        grow_expolinear(truth, warm, par_mj);
+    else
+        grow_by_stages(truth, warm);
 }
 
 /* Millimetres from the plants' ground in a day. solar and net in MJ/m2. */
@@ -137,7 +151,7 @@ static double thirst_mm(const struct truth *truth, double t_c, double vapour_kpa
 {
     double lai = leaf_index(truth), cover = 1.0 - exp(-0.7 * lai);
     double e = 0.6112 * exp(17.62 * t_c / (243.12 + t_c)), slope = e * 17.62 * 243.12 / ((243.12 + t_c) * (243.12 + t_c));
-    double gamma = 0.0665 * pressure_kpa / 101.3 * 100.0 / 100.0, latent = 2.501 - 0.00236 * t_c;
+    double gamma = 0.0665 * pressure_kpa / 101.3, latent = 2.501 - 0.00236 * t_c;
     double net = fmax(0.72 * solar_mj - 1.8, 0.1 * solar_mj);
 
     if (truth->by_taylor)
@@ -211,119 +225,173 @@ static double ground_of(const struct sim_tank *tank, const struct sim_crop *crop
     return fmin(crop->spread_m2, all / tank->plants);
 }
 
-void sim_tank_draw(struct sim_tank *tank, const struct sim_place *place, uint64_t seed)
+/* What people do with this tank: how often they look, and the days (-1: none) of the few things that they do to it. */
+struct habits {
+    double every_days;
+    int top_up, unlogged, cut;
+};
+
+static void draw_crop(struct sim_tank *tank, struct truth *truth, double plan_m2, struct dice *dice)
 {
-    struct dice dice = {seed};
-    struct truth truth;
-    double every, volume, level, pressure = 101.3, plan_m2;
-    int top_up_day, unlogged_day, cut_day;
+    static const char *const laws[] = {[TWO_STEP] = "two-step", [EXPOLINEAR] = "expolinear", [STAGES] = "stages"};
 
-    memset(tank, 0, sizeof *tank);
-    memset(&truth, 0, sizeof truth);
-    draw_vessel(tank, &dice);
-    truth.crop = &crops[dice_of(&dice, 3) == 0 ? dice_of(&dice, 4) : dice_of(&dice, sizeof crops / sizeof *crops)];
-    tank->crop = truth.crop->id;
-    plan_m2 = (tank->shape == SIM_ROUND ? PI / 4.0 : 1.0) * tank->rim_mm[0] * tank->rim_mm[1] / 1e6;
-    tank->plants = (int)fmax(floor(plan_m2 / truth.crop->spread_m2 * dice_even(&dice, 0.6, 2.2) + 0.5), 1.0);
-    tank->place = place;
-    truth.law = dice_of(&dice, 5) == 0 ? STAGES : dice_of(&dice, 2) ? TWO_STEP : EXPOLINEAR;
-    truth.stage_days[0] = dice_even(&dice, 2, 12);
-    truth.stage_days[1] = dice_even(&dice, 14, 32) / truth.crop->pace;
-    truth.by_taylor = dice_of(&dice, 2);
-    tank->growth = truth.law == TWO_STEP ? "two-step" : truth.law == STAGES ? "stages" : "expolinear";
-    tank->transpiration = truth.by_taylor ? "Priestley-Taylor" : "surface resistance";
-    truth.ground_m2 = ground_of(tank, truth.crop, dice_even(&dice, 20, 130));
-    truth.leaf_factor = truth.crop->size / fmax(truth.crop->size, 1.0) * exp(0.12 * dice_normal(&dice));
-    truth.quick = truth.crop->pace * exp(0.15 * dice_normal(&dice));
-    truth.thirst = exp(0.2 * dice_normal(&dice));
-    truth.shelter = dice_even(&dice, 0.65, 1.0);
-    truth.catch_share = dice_of(&dice, 2) ? dice_even(&dice, 0.0, 0.10) : 0.0;
-    truth.mass_g = truth.law == TWO_STEP ? 0.12 * exp(0.5 * dice_normal(&dice)) : 0.06 * exp(0.5 * dice_normal(&dice));
-    truth.store_g = truth.law == TWO_STEP ? 0.3 * truth.mass_g : 0.0;
-    every = dice_even(&dice, 0.8, 4.5);
-    top_up_day = dice_of(&dice, 4) == 0 ? (int)dice_even(&dice, 8, 40) : -1;
-    unlogged_day = dice_of(&dice, 8) == 0 ? (int)dice_even(&dice, 5, 45) : -1;
-    cut_day = truth.crop->cut && dice_of(&dice, 3) == 0 ? (int)dice_even(&dice, 25, 45) : -1;
-    tank->tells_weather = place && dice_of(&dice, 2);
-    tank->tells_humidity = dice_of(&dice, 2);
-    if (place) {
-        pressure = 101.3 * exp(-place->elevation_m / 8400.0);
-        /* In the growing part of the year, where growth is possible at all. */
-        for (int tries = 0; tries < 200; tries++) {
-            int day;
+    truth->crop = &crops[dice_of(dice, 3) == 0 ? dice_of(dice, 4) : dice_of(dice, sizeof crops / sizeof *crops)];
+    tank->crop = truth->crop->id;
+    tank->plants = (int)fmax(floor(plan_m2 / truth->crop->spread_m2 * dice_even(dice, 0.6, 2.2) + 0.5), 1.0);
+    truth->law = dice_of(dice, 5) == 0 ? STAGES : dice_of(dice, 2) ? TWO_STEP : EXPOLINEAR;
+    truth->stage_days[0] = dice_even(dice, 2, 12);
+    truth->stage_days[1] = dice_even(dice, 14, 32) / truth->crop->pace;
+    truth->by_taylor = dice_of(dice, 2);
+    tank->growth = laws[truth->law];
+    tank->transpiration = truth->by_taylor ? "Priestley-Taylor" : "surface resistance";
+    truth->ground_m2 = ground_of(tank, truth->crop, dice_even(dice, 20, 130));
+    truth->leaf_factor = fmin(truth->crop->size, 1.0) * exp(0.12 * dice_normal(dice));
+    truth->quick = truth->crop->pace * exp(0.15 * dice_normal(dice));
+    truth->thirst = exp(0.2 * dice_normal(dice));
+    truth->shelter = dice_even(dice, 0.65, 1.0);
+    truth->catch_share = dice_of(dice, 2) ? dice_even(dice, 0.0, 0.10) : 0.0;
+    truth->mass_g = (truth->law == TWO_STEP ? 0.12 : 0.06) * exp(0.5 * dice_normal(dice));
+    truth->store_g = truth->law == TWO_STEP ? 0.3 * truth->mass_g : 0.0;
+}
 
-            tank->first = (int)dice_of(&dice, SIM_DAYS - SIM_TANK_DAYS);
-            day = (tank->first + 25) % SIM_DAYS;
-            if (place->month[day % 365 * 12 / 365].tmin_c + place->month[day % 365 * 12 / 365].tmax_c > 2.0 * (truth.crop->least_c + 5.0))
-                break;
-        }
-    } else {
-        tank->indoor_c = dice_even(&dice, 18, 26);
-        tank->indoor_rh = dice_even(&dice, 45, 75);
-        tank->indoor_ppfd = dice_even(&dice, 120, 350);
-        tank->indoor_hours = floor(dice_even(&dice, 12, 18));
-        truth.catch_share = 0.0;
-        truth.shelter = 1.0;
+static void draw_habits(struct sim_tank *tank, const struct truth *truth, struct habits *habits, struct dice *dice)
+{
+    habits->every_days = dice_even(dice, 0.8, 4.5);
+    habits->top_up = dice_of(dice, 4) == 0 ? (int)dice_even(dice, 8, 40) : -1;
+    habits->unlogged = dice_of(dice, 8) == 0 ? (int)dice_even(dice, 5, 45) : -1;
+    habits->cut = truth->crop->cut && dice_of(dice, 3) == 0 ? (int)dice_even(dice, 25, 45) : -1;
+    tank->tells_weather = tank->place && dice_of(dice, 2);
+    tank->tells_humidity = dice_of(dice, 2);
+}
+
+/* A day of planting in the growing part of the year, or a room. */
+static void draw_season(struct sim_tank *tank, struct truth *truth, struct dice *dice)
+{
+    if (!tank->place) {
+        tank->indoor_c = dice_even(dice, 18, 26);
+        tank->indoor_rh = dice_even(dice, 45, 75);
+        tank->indoor_ppfd = dice_even(dice, 120, 350);
+        tank->indoor_hours = floor(dice_even(dice, 12, 18));
+        truth->catch_share = 0.0;
+        truth->shelter = 1.0;
+        return;
     }
-    level = tank->start_mm + dice_normal(&dice) * 1.5;
-    volume = litres(tank, level);
-    tank->low_day = tank->last_meddling = tank->unlogged_day = -1;
+    for (int tries = 0; tries < 200; tries++) {
+        const struct sim_month *soon;
+
+        tank->first = (int)dice_of(dice, SIM_DAYS - SIM_TANK_DAYS);
+        soon = &tank->place->month[(tank->first + 25) % SIM_YEAR_DAYS * 12 / SIM_YEAR_DAYS];
+        if ((soon->tmin_c + soon->tmax_c) / 2.0 > truth->crop->least_c + 5.0)
+            return;
+    }
+}
+
+#define LAMP_PAR_J_UMOL (1.0 / 4.6e6) /* MJ per umol of white light */
+#define LAMP_HEAT 1.35                /* all that a lamp gives off to the leaves, over its light */
+
+/* The air around the leaves on one day; *par_mj the light they grow by. */
+static struct sim_day air_of_day(const struct sim_tank *tank, const struct truth *truth, int day, double *mean_c, double *warm_c,
+                                 double *par_mj)
+{
+    struct sim_day air;
+
+    if (tank->place) {
+        air = tank->place->day[tank->first + day];
+        air.solar_mj_m2 *= truth->shelter;
+        *mean_c = (air.tmin_c + air.tmax_c) / 2.0;
+        *warm_c = 0.7 * air.tmax_c + 0.3 * air.tmin_c; /* they drink by day */
+        *par_mj = 0.5 * air.solar_mj_m2;
+        return air;
+    }
+    *par_mj = tank->indoor_ppfd * tank->indoor_hours * 3600.0 * LAMP_PAR_J_UMOL;
+    *mean_c = *warm_c = tank->indoor_c;
+    air = (struct sim_day){.wind_m_s = 0.8, .solar_mj_m2 = *par_mj * LAMP_HEAT};
+    air.vapour_kpa = tank->indoor_rh / 100.0 * 0.6112 * exp(17.62 * *mean_c / (243.12 + *mean_c));
+    return air;
+}
+
+static void cut_back(struct sim_tank *tank, struct truth *truth, int day, struct dice *dice)
+{
+    double kept = dice_even(dice, 0.2, 0.5);
+
+    tank->cut_t[tank->cut_count] = day + 0.01;
+    tank->cut_kept[tank->cut_count++] = floor(kept * 20.0 + 0.5) / 20.0;
+    truth->mass_g *= kept;
+    truth->store_g *= kept;
+    truth->age_days = fmin(truth->age_days, truth->stage_days[0] + kept * truth->stage_days[1]);
+    tank->last_meddling = day;
+}
+
+/* In the evening, by no more than 20 mm, written down to a tenth of a litre and 5 %. Returns the litres. */
+static double top_up(struct sim_tank *tank, int day, double level_mm, struct dice *dice)
+{
+    double poured = fmin(tank->start_mm - level_mm, 20.0) * surface_l_mm(tank, level_mm);
+
+    tank->added_t[tank->added_count] = day + 0.95;
+    tank->added_l[tank->added_count++] = floor(poured * exp(0.05 * dice_normal(dice)) * 10.0 + 0.5) / 10.0;
+    tank->last_meddling = day;
+    return poured;
+}
+
+/* What a day takes from the tank and rain brings, litres. */
+static double day_takes(const struct sim_tank *tank, const struct truth *truth, const struct sim_day *air, double mean_c, double warm_c,
+                        double plan_m2, struct dice *dice)
+{
+    double pressure = tank->place ? 101.3 * exp(-tank->place->elevation_m / 8400.0) : 101.3;
+    double mm = thirst_mm(truth, warm_c, air->vapour_kpa, air->wind_m_s, air->solar_mj_m2, pressure);
+    double by_leaves = mm * exp(0.05 * dice_normal(dice)) * truth->ground_m2 * tank->plants;
+
+    return by_leaves + 0.04 * plan_m2 * mean_c / 20.0 /* through the gaps of the lid */ - truth->catch_share * air->rain_mm * plan_m2;
+}
+
+static void live(struct sim_tank *tank, struct truth *truth, const struct habits *habits, double plan_m2, struct dice *dice)
+{
+    double level = tank->start_mm + dice_normal(dice) * 1.5, volume = litres(tank, level);
+
     for (int i = 0; i < SIM_TANK_DAYS; i++) {
-        struct sim_day air;
-        double before = level, mm, mean;
+        double before = level, mean_c, warm_c, par_mj;
+        struct sim_day air = air_of_day(tank, truth, i, &mean_c, &warm_c, &par_mj);
 
-        if (place) {
-            air = place->day[tank->first + i];
-            air.solar_mj_m2 *= truth.shelter;
-            mean = (air.tmin_c + air.tmax_c) / 2.0;
-        } else {
-            mean = tank->indoor_c;
-            air = (struct sim_day){.wind_m_s = 0.8, .solar_mj_m2 = tank->indoor_ppfd * tank->indoor_hours * 3600.0 / 4.6e6 * 1.35};
-            air.vapour_kpa = tank->indoor_rh / 100.0 * 0.6112 * exp(17.62 * mean / (243.12 + mean));
-        }
         tank->level_mm[i] = level;
-        if (i == cut_day) {
-            double kept = dice_even(&dice, 0.2, 0.5);
-
-            tank->cut_t[tank->cut_count] = i + 0.01;
-            tank->cut_kept[tank->cut_count++] = floor(kept * 20.0 + 0.5) / 20.0;
-            truth.mass_g *= kept;
-            truth.store_g *= kept;
-            truth.age_days = fmin(truth.age_days, truth.stage_days[0] + kept * truth.stage_days[1]);
-            tank->last_meddling = i;
-        }
-        mm = thirst_mm(&truth, place ? 0.7 * air.tmax_c + 0.3 * air.tmin_c : mean, air.vapour_kpa, air.wind_m_s, air.solar_mj_m2,
-                       pressure);
-        mm *= exp(0.05 * dice_normal(&dice));
-        volume -= mm * truth.ground_m2 * tank->plants;
-        volume -= 0.04 * plan_m2 * mean / 20.0; /* through the gaps of the lid */
-        volume += truth.catch_share * air.rain_mm * plan_m2;
-        if (i == unlogged_day) {
-            volume += dice_even(&dice, 8, 25) * surface_l_mm(tank, level);
+        if (i == habits->cut)
+            cut_back(tank, truth, i, dice);
+        volume -= day_takes(tank, truth, &air, mean_c, warm_c, plan_m2, dice);
+        if (i == habits->unlogged) {
+            volume += dice_even(dice, 8, 25) * surface_l_mm(tank, level);
             tank->last_meddling = tank->unlogged_day = i;
         }
         volume = fmax(fmin(volume, litres(tank, tank->height_mm)), 0.0);
         level = level_of(tank, volume, level);
-        day_in_notebook(tank, &dice, i, before, level, every);
-        if (i == top_up_day && level < tank->start_mm - 15.0) { /* in the evening */
-            double rise = fmin(tank->start_mm - level, 20.0), poured = rise * surface_l_mm(tank, level);
-
-            tank->added_t[tank->added_count] = i + 0.95;
-            tank->added_l[tank->added_count++] = floor(poured * exp(0.05 * dice_normal(&dice)) * 10.0 + 0.5) / 10.0;
-            volume += poured;
+        day_in_notebook(tank, dice, i, before, level, habits->every_days);
+        if (i == habits->top_up && level < tank->start_mm - 15.0) {
+            volume += top_up(tank, i, level, dice);
             level = level_of(tank, volume, level);
-            tank->last_meddling = i;
         }
-        grow(&truth, mean, 0.5 * air.solar_mj_m2 * (place ? 1.0 : 1.0 / 1.35 * 2.0));
-        tank->drunk_l += mm * truth.ground_m2 * tank->plants;
+        grow(truth, mean_c, par_mj);
         if (level <= tank->low_mm) {
             tank->low_day = i;
-            for (int after = i + 1; after <= SIM_TANK_DAYS; after++)
-                tank->level_mm[after] = level;
             return;
         }
     }
-    tank->level_mm[SIM_TANK_DAYS] = level;
+}
+
+void sim_tank_draw(struct sim_tank *tank, const struct sim_place *place, uint64_t seed)
+{
+    struct dice dice = {seed};
+    struct truth truth;
+    struct habits habits;
+    double plan_m2;
+
+    memset(tank, 0, sizeof *tank);
+    memset(&truth, 0, sizeof truth);
+    tank->place = place;
+    tank->low_day = tank->last_meddling = tank->unlogged_day = -1;
+    draw_vessel(tank, &dice);
+    plan_m2 = (tank->shape == SIM_ROUND ? PI / 4.0 : 1.0) * tank->rim_mm[0] * tank->rim_mm[1] / 1e6;
+    draw_crop(tank, &truth, plan_m2, &dice);
+    draw_habits(tank, &truth, &habits, &dice);
+    draw_season(tank, &truth, &dice);
+    live(tank, &truth, &habits, plan_m2, &dice);
 }
 
 double sim_by_hand(const struct sim_tank *tank, double t)

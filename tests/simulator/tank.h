@@ -32,7 +32,6 @@ struct sim_tank {
     /* The truth. */
     double level_mm[SIM_TANK_DAYS + 1]; /* at the start of day i since planting */
     int low_day;                        /* first day on which it reaches low_mm; -1: never */
-    double drunk_l;                     /* by then */
     int last_meddling;                  /* last day on which someone added water or cut, -1: none */
     /* What was written down; times in days since planting. */
     int reading_count;
