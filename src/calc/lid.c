@@ -9,6 +9,7 @@
 #include <math.h>
 #include <string.h>
 
+#define WEB_ENOUGH_MM 50.0 /* ours: a lid that is stronger still gains nothing; then leaves want the room */
 #define SLACK_MM 1e-9 /* sums that should meet a bound exactly may miss it by rounding */
 
 const char *const lid_pattern_key[LID_PATTERNS] = {"square", "staggered", "best"};
@@ -124,6 +125,19 @@ struct search {
     struct lid_layout best, tried;
 };
 
+/* Above 0 when a is the better of two layouts with as many cups: the stronger lid where one has less web than is enough,
+ * then the wider spacing, then the wider web.
+ */
+static double better_by(const struct lid_layout *a, const struct lid_layout *b)
+{
+    double web = fmin(a->least_web_mm, WEB_ENOUGH_MM) - fmin(b->least_web_mm, WEB_ENOUGH_MM);
+    double spacing = a->least_spacing_mm - b->least_spacing_mm;
+
+    if (fabs(web) > 1e-6)
+        return web;
+    return fabs(spacing) > 1e-6 ? spacing : a->least_web_mm - b->least_web_mm - 1e-6;
+}
+
 static void keep_better(struct search *search, const struct lattice *lattice)
 {
     struct lid_layout *tried = &search->tried, *best = &search->best;
@@ -139,8 +153,7 @@ static void keep_better(struct search *search, const struct lattice *lattice)
     if (tried->count < best->count || tried->count == 0)
         return;
     lid_measure(search->lid, tried);
-    if (tried->count > best->count || tried->least_web_mm > best->least_web_mm + 1e-6 ||
-        (tried->least_web_mm > best->least_web_mm - 1e-6 && tried->least_spacing_mm > best->least_spacing_mm + 1e-6))
+    if (tried->count > best->count || better_by(tried, best) > 0.0)
         *best = *tried;
 }
 

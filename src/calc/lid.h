@@ -22,7 +22,7 @@
 enum lid_pattern {
     LID_SQUARE,    /* rows and columns */
     LID_STAGGERED, /* every other row shifted by half a step, rows along or across */
-    LID_BEST       /* of both, what holds more cups; then what leaves the wider web */
+    LID_BEST       /* of both, what holds more cups; among equals as below */
 };
 #define LID_PATTERNS 3
 
@@ -50,7 +50,7 @@ struct lid_layout {
     double least_web_mm;          /* between holes, and from a hole to the edge of the lid, rounded corners included */
 };
 
-/* Lays out as many cups as fit; among equals the one whose least web is widest: the strongest lid.
+/* Lays out as many cups as fit; among equals the one with the widest web, up to 50 mm, and then with the widest spacing.
  *
  * Returns 0, or -1 with FAULT_INPUT at "/lid_mm", "/corner_mm", "/hole_mm", "/edge_mm", "/spacing_mm"; at "" where not one
  * hole fits, or more than LID_CUPS would. *layout is untouched then.

@@ -34,6 +34,8 @@ static const struct {
     /* Zigzag: two cups 100 mm apart on the diagonal of a square of 71 mm room. */
     {{{171, 171}, 0, 50, 25, 100, LID_SQUARE}, 1, "no two in a row"},
     {{{171, 171}, 0, 50, 25, 100, LID_STAGGERED}, 2, "on the diagonal"},
+    {{{299, 110}, 0, 50, 25, 100, LID_SQUARE}, 2, "199 mm: one short of three in a line"},
+    {{{299, 110}, 0, 50, 25, 100, LID_BEST}, 3, "the third between them, 10 mm aside: 99.5 and 10 mm are 100.0 apart"},
     /* Round corners of 150 mm on a 300 mm lid make a disc; centres stay in a disc of 100 mm radius. */
     {{{300, 300}, 150, 50, 25, 100, LID_SQUARE}, 5, "the 3 x 3 of the square lid without its corners"},
     {{{300, 300}, 150, 50, 25, 141, LID_SQUARE}, 4, "2 x 2 just inside the circle: 100 x sqrt(2) apart"},
@@ -46,6 +48,21 @@ START_TEST(cups_as_counted_by_hand)
     struct lid_layout layout = laid_out(counted[_i].lid);
 
     ck_assert_msg(layout.count == counted[_i].count, "%zu cups, not %zu: %s", layout.count, counted[_i].count, counted[_i].how);
+}
+END_TEST
+
+/* Where the spacing allows it each cup stands in the middle of its share of the lid: a third and a half here. */
+START_TEST(cups_share_the_lid_evenly)
+{
+    struct lid_layout layout = laid_out((struct lid){{600, 400}, 0, 50, 25, 180, LID_SQUARE});
+
+    ck_assert_uint_eq(layout.count, 6);
+    for (size_t i = 0; i < 6; i++) {
+        ck_assert_double_eq_tol(layout.cup[i].x_mm, 100.0 + 200.0 * (double)(i % 3), 1e-9);
+        ck_assert_double_eq_tol(layout.cup[i].y_mm, 100.0 + 200.0 * (double)(i / 3), 1e-9);
+    }
+    ck_assert_double_eq_tol(layout.least_spacing_mm, 200, 1e-9);
+    ck_assert_double_eq_tol(layout.least_web_mm, 75, 1e-9);
 }
 END_TEST
 
@@ -187,6 +204,7 @@ static const struct {
     {{{10, 300}, 0, 50, 25, 100, LID_BEST}, "/lid_mm/0"},
     {{{300, NAN}, 0, 50, 25, 100, LID_BEST}, "/lid_mm/1"},
     {{{300, 300}, 151, 50, 25, 100, LID_BEST}, "/corner_mm"},
+    {{{300, 200}, 101, 50, 25, 100, LID_BEST}, "/corner_mm"},
     {{{300, 300}, -1, 50, 25, 100, LID_BEST}, "/corner_mm"},
     {{{300, 300}, 0, 0, 25, 100, LID_BEST}, "/hole_mm"},
     {{{300, 300}, 0, 50, -1, 100, LID_BEST}, "/edge_mm"},
@@ -216,6 +234,7 @@ int main(void)
     TCase *tcase = tcase_create("lid");
 
     tcase_add_loop_test(tcase, cups_as_counted_by_hand, 0, COUNT(counted));
+    tcase_add_test(tcase, cups_share_the_lid_evenly);
     tcase_add_test(tcase, rules_hold_for_any_lid);
     tcase_add_test(tcase, from_the_underside_the_corner_is_on_the_other_hand);
     tcase_add_test(tcase, drilling_list_names_every_hole_once_and_nears_the_next);

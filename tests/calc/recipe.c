@@ -508,6 +508,41 @@ START_TEST(what_mends_does_no_other_harm)
 }
 END_TEST
 
+/* Potassium is not wanted and ammonium is limited: then phosphorus has no salt that mends it; without the limit it has. */
+START_TEST(nothing_mends_past_the_limit_on_ammonium)
+{
+    struct recipe_request request = request_of(100, 0);
+    struct recipe recipe;
+
+    request.target.mg_l[ELEMENT_N] = 150;
+    request.target.mg_l[ELEMENT_P] = 50;
+    request.target.mg_l[ELEMENT_K] = 0;
+    request.target.weight[ELEMENT_K] = 1000;
+    put(&request, "calcium-nitrate-4h2o", NAN);
+    recipe = made(&request);
+    ck_assert_str_eq(short_of(&recipe, ELEMENT_P)->mend->id, "monoammonium-phosphate");
+    request.target.n_nh4_max_mg_l = 5;
+    recipe = made(&request);
+    ck_assert_ptr_null(short_of(&recipe, ELEMENT_P)->mend);
+}
+END_TEST
+
+START_TEST(over_comes_with_nitrogen)
+{
+    struct recipe_request request = request_of(100, 0);
+    struct recipe recipe;
+
+    request.target.mg_l[ELEMENT_N] = 200;
+    request.target.mg_l[ELEMENT_CA] = 100;
+    put(&request, "calcium-nitrate-4h2o", NAN);
+    recipe = made(&request);
+    ck_assert_int_eq(short_of(&recipe, ELEMENT_CA)->why, RECIPE_COMES_WITH);
+    ck_assert_int_eq(short_of(&recipe, ELEMENT_CA)->other, ELEMENT_N);
+    ck_assert_int_eq(short_of(&recipe, ELEMENT_N)->why, RECIPE_BRINGS);
+    ck_assert_int_eq(short_of(&recipe, ELEMENT_N)->other, ELEMENT_CA);
+}
+END_TEST
+
 START_TEST(a_coarse_scale_is_told_as_the_reason)
 {
     struct recipe_request request = request_of(10, 1.0);
@@ -633,6 +668,8 @@ int main(void)
     tcase_add_test(tcase, reasons_are_told);
     tcase_add_test(tcase, more_would_bring_too_much);
     tcase_add_test(tcase, what_mends_does_no_other_harm);
+    tcase_add_test(tcase, nothing_mends_past_the_limit_on_ammonium);
+    tcase_add_test(tcase, over_comes_with_nitrogen);
     tcase_add_test(tcase, a_coarse_scale_is_told_as_the_reason);
     tcase_add_test(tcase, weights_decide_between_elements);
     tcase_add_test(tcase, an_element_that_is_not_wanted_is_kept_out);
