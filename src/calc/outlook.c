@@ -68,13 +68,22 @@ static size_t gather(const struct outlook_given *given, const struct world *worl
     return count;
 }
 
-static int by_volume(const void *a, const void *b)
+static bool above(const struct event *one, const struct event *other)
 {
-    const struct event *one = a, *other = b;
+    return one->volume_l != other->volume_l ? one->volume_l > other->volume_l : one->t > other->t; /* the same order everywhere */
+}
 
-    if (one->volume_l != other->volume_l)
-        return one->volume_l < other->volume_l ? -1 : 1;
-    return (one->t > other->t) - (one->t < other->t); /* the same order everywhere */
+/* By insertion: they are few and nearly in order, and the C library's own sort may allocate. */
+static void sort_by_volume(struct event *event, size_t count)
+{
+    for (size_t i = 1; i < count; i++) {
+        struct event one = event[i];
+        size_t place = i;
+
+        for (; place > 0 && above(&event[place - 1], &one); place--)
+            event[place] = event[place - 1];
+        event[place] = one;
+    }
 }
 
 /* A sensor that reads every minute tells no more of plants than their middle every few hours; nor do its slips then tell anything.
@@ -94,7 +103,7 @@ static size_t thin(struct event *event, size_t count)
             kept += to - from;
             continue;
         }
-        qsort(&event[from], to - from, sizeof *event, by_volume);
+        sort_by_volume(&event[from], to - from);
         event[kept] = event[from + (to - from) / 2];
         event[kept].noise_l /= 1.5; /* of a middle of three; what they all share does not go away */
         kept++;
