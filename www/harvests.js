@@ -16,7 +16,7 @@ const nameOf = (slug) => (slug ? cropName(crops.get(slug) ?? { id: slug, name: s
 
 /* What a row of the summary is about. */
 const about = { by_tank: (row) => row.name, by_crop: (row) => cropName(row), by_season: (row) => seasonName(row.id) };
-const FIRST = 20;
+const FIRST = 12;
 
 /* '2026-spring' and the like get a word; anything else stays as the daemon says it. */
 function seasonName(text) {

@@ -76,5 +76,7 @@ WWW_TEXT += \
 	www/units.js \
 	www/watch.js \
 	www/words.js \
+	www/words/de-desk.json \
 	www/words/de.json \
+	www/words/en-desk.json \
 	www/words/en.json

@@ -1,6 +1,7 @@
-/* words.js - every text a person reads, from words/LANGUAGE.json.
+/* words.js - every text a person reads, from words/LANGUAGE.json and words/LANGUAGE-desk.json.
  *
- * The files are flat, "key": "text with {name}", and the daemon's plain pages read the same ones.
+ * The files are flat, "key": "text with {name}", and the daemon's plain pages read the first one.
+ * The second holds what only Mix, Plan, Shelf, Harvests, Garden and their like say: phones beside a tank need not load it.
  * A key may have forms for number: "tank.cups.one", "tank.cups.other", chosen by the value n.
  */
 import { getFile } from './api.js';
@@ -23,9 +24,11 @@ export function browserLanguage() {
   return 'en';
 }
 
+/** Pages for the desk (<html data-words="desk">) need more words than those beside a tank. */
 export async function loadWords(wanted) {
   const next = LANGUAGES.includes(wanted) ? wanted : 'en';
-  words = await getFile(`words/${next}.json`);
+  const files = [next, ...(document.documentElement.dataset?.words === 'desk' ? [`${next}-desk`] : [])];
+  words = Object.assign({}, ...await Promise.all(files.map((name) => getFile(`words/${name}.json`))));
   language = next;
   plural = new Intl.PluralRules(next);
   document.documentElement.lang = next;

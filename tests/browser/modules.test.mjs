@@ -8,11 +8,12 @@ import { pathToFileURL } from 'node:url';
 const www = path.join(process.env.TIDEMARK_SRCDIR ?? path.resolve(import.meta.dirname, '../..'), 'www');
 const load = (name) => import(pathToFileURL(path.join(www, name)).href);
 const read = (name) => readFileSync(path.join(www, name), 'utf8');
-const english = JSON.parse(read('words/en.json'));
-const german = JSON.parse(read('words/de.json'));
+const daily = JSON.parse(read('words/en.json')), desk = JSON.parse(read('words/en-desk.json'));
+const english = { ...daily, ...desk };
+const german = { ...JSON.parse(read('words/de.json')), ...JSON.parse(read('words/de-desk.json')) };
 
 /* words.js gets its files by fetch; here they come from the folder. */
-globalThis.document = { documentElement: {} };
+globalThis.document = { documentElement: { dataset: { words: 'desk' } } };
 globalThis.fetch = async (address) => new Response(readFileSync(new URL(address), 'utf8'));
 
 const units = await load('units.js');
@@ -128,6 +129,7 @@ const places = (text) => [...text.matchAll(/\{(\w+)\}/g)].map((match) => match[1
 
 test('both languages have the same words with the same places', () => {
   assert.deepEqual(Object.keys(german), Object.keys(english));
+  assert.deepEqual(Object.keys(daily).filter((key) => key in desk), [], 'a word stands in one file');
   for (const key of Object.keys(english)) {
     assert.equal(places(german[key]), places(english[key]), key);
     assert.ok(english[key] && german[key], key);
@@ -135,16 +137,25 @@ test('both languages have the same words with the same places', () => {
 });
 
 test('every text that a page asks for is there', () => {
-  const has = (key) => key in english || `${key}.other` in english;
-  for (const file of readdirSync(www).filter((name) => name.endsWith('.js')))
-    for (const [, key] of read(file).matchAll(/\b(?:say|fact)\('([^']+)'/g)) assert.ok(has(key), `${file}: ${key}`);
+  /* What pages beside a tank load, with what that loads in turn, may only say daily words. */
+  const reach = (file, seen = new Set()) => {
+    if (seen.has(file)) return seen;
+    seen.add(file);
+    for (const [, next] of read(file).matchAll(/from '\.\/([^']+)'/g)) reach(next, seen);
+    return seen;
+  };
+  const beside = new Set(['today.js', 'tank.js'].flatMap((file) => [...reach(file)]));
+  for (const file of readdirSync(www).filter((name) => name.endsWith('.js'))) {
+    const words_ = beside.has(file) ? daily : english;
+    for (const [, key] of read(file).matchAll(/\b(?:say|fact)\('([^']+)'/g)) assert.ok(key in words_ || `${key}.other` in words_, `${file}: ${key}`);
+  }
 });
 
 const pages = readdirSync(www).filter((name) => name.endsWith('.html'));
 
 test('a page\'s own English is that of the words file', () => {
   for (const page of pages)
-    for (const [, key, text] of read(page).matchAll(/data-word="([^"]+)"[^>]*>([^<]*)</g)) assert.equal(text, english[key], `${page}: ${key}`);
+    for (const [, key, text] of read(page).matchAll(/data-word="([^"]+)"[^>]*>([^<]*)</g)) assert.equal(text, (/data-words="desk"/.test(read(page)) ? english : daily)[key], `${page}: ${key}`);
 });
 
 test('pages hold no inline script or style, and lead on without script', () => {
