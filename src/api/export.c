@@ -117,46 +117,18 @@ static int write_log(struct db *db, FILE *out, const struct tank_row *tank, bool
     return 0;
 }
 
-/* The log first: whatever it names is then there when the nouns are asked. They are written before it all the same. */
-static int write_logs(struct request *request, FILE *out, struct fault *fault)
+static int write_logs(struct db *db, FILE *out, const struct list *tanks, struct fault *fault)
 {
-    struct store *store = request->service->garden->store;
-    struct db *db = store_read(store, fault);
-    struct list tanks;
     bool first = true;
-    int failed = !db || tanks_list(db, 0, INT64_MAX, &tanks, request->arena, fault);
 
-    for (size_t i = 0; !failed && i < tanks.count; i++)
-        failed = write_log(db, out, (const struct tank_row *)tanks.item + i, &first, fault);
-    store_done(store, db);
-    return failed ? -1 : 0;
+    for (size_t i = 0; i < tanks->count; i++)
+        if (write_log(db, out, (const struct tank_row *)tanks->item + i, &first, fault))
+            return -1;
+    return 0;
 }
 
-struct text {
-    char *bytes;
-    size_t length;
-    FILE *stream;
-};
-
-static int begin(struct text *text, struct fault *fault)
-{
-    text->stream = open_memstream(&text->bytes, &text->length);
-    return text->stream ? 0 : fault_add(fault, FAULT_MEMORY, "", "out of memory");
-}
-
-static int end(struct text *text, int failed, struct fault *fault)
-{
-    bool whole;
-
-    if (!text->stream)
-        return -1;
-    whole = !ferror(text->stream);
-    if (fclose(text->stream) || !whole)
-        failed = fault_add(fault, FAULT_MEMORY, "", "out of memory");
-    return failed ? -1 : 0;
-}
-
-static int write_all(struct request *request, FILE *out, const struct text *log, struct fault *fault)
+/* db sees the file as it was before any noun is asked: whatever the log names is there then. */
+static int write_all(struct request *request, struct db *db, FILE *out, const struct list *tanks, struct fault *fault)
 {
     char made_at[32];
 
@@ -165,32 +137,51 @@ static int write_all(struct request *request, FILE *out, const struct text *log,
         if (write_noun(request, out, nouns[i], fault))
             return -1;
     fputs(",\"entries\":[", out);
-    fwrite(log->bytes, 1, log->length, out);
+    if (write_logs(db, out, tanks, fault))
+        return -1;
     fputs("]}\n", out);
     return 0;
+}
+
+/* The whole text, malloc'ed; NULL with a fault. */
+static char *export_text(struct request *request, struct db *db, size_t *length, struct fault *fault)
+{
+    char *text = NULL;
+    FILE *out = open_memstream(&text, length);
+    struct list tanks;
+    int failed;
+
+    if (!out) {
+        fault_add(fault, FAULT_MEMORY, "", "out of memory");
+        return NULL;
+    }
+    failed = tanks_list(db, 0, INT64_MAX, &tanks, request->arena, fault) || write_all(request, db, out, &tanks, fault);
+    if (ferror(out))
+        failed = fault_add(fault, FAULT_MEMORY, "", "out of memory");
+    if (fclose(out) && !failed)
+        failed = fault_add(fault, FAULT_MEMORY, "", "out of memory");
+    if (failed) {
+        free(text);
+        return NULL;
+    }
+    return text;
 }
 
 /* GET /api/v1/export */
 int export_get(struct request *request, struct reply *reply, struct fault *fault)
 {
-    struct text log = {NULL, 0, NULL}, all = {NULL, 0, NULL};
+    struct store *store = request->service->garden->store;
     char date[16];
     const char *name = arena_format(request->arena, "attachment; filename=\"garden-%s.json\"",
                                     shape_date(date, (int32_t)(request->now_ms / 86400000)));
-    int failed = begin(&log, fault);
+    struct db *db = name ? store_read(store, fault) : NULL;
 
-    failed = end(&log, failed || write_logs(request, log.stream, fault), fault);
-    if (!failed) {
-        failed = begin(&all, fault);
-        failed = end(&all, failed || write_all(request, all.stream, &log, fault), fault);
-    }
-    free(log.bytes);
-    if (failed || !name) {
-        free(all.bytes);
-        return failed ? -1 : fault_add(fault, FAULT_MEMORY, "", "out of memory");
-    }
-    reply->bytes = all.bytes;
-    reply->length = all.length;
+    if (!db)
+        return name ? -1 : fault_add(fault, FAULT_MEMORY, "", "out of memory");
+    reply->bytes = export_text(request, db, &reply->length, fault);
+    store_done(store, db);
+    if (!reply->bytes)
+        return -1;
     reply->type = "application/json";
     return reply_header(request, reply, "Content-Disposition", name, fault);
 }

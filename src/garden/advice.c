@@ -273,6 +273,7 @@ int advice_make(struct standing *standing, const struct standing_place *place, c
              band_rule(&rules, &state->ph, offsetof(struct crop, ph), 0.3, ADVICE_PH_HIGH, ADVICE_PH_LOW);
     if (failed)
         return -1;
-    qsort(standing->advice.item, standing->advice.count, sizeof(struct advice), more_urgent);
+    if (standing->advice.count)
+        qsort(standing->advice.item, standing->advice.count, sizeof(struct advice), more_urgent);
     return 0;
 }

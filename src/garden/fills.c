@@ -231,31 +231,31 @@ struct times {
 
 /* An empty tank is filled; one that is harvested is filled after it, once. Litres that the outlook drinks beyond what stands
  * above the low mark are topped up: with plain water at least, at full strength at most, and half of that between; ours. */
-static struct times times_of(const struct standing *standing, int32_t today, int days)
+static struct times times_of(const struct standing_short *brief, const struct vessel_row *row, bool filled, int32_t today, int days)
 {
-    const struct tank_state *state = &standing->state;
-    const struct outlook *outlook = standing->outlook;
-    struct vessel vessel = tank_vessel(&standing->vessel);
-    struct vessel_cups cups = tank_cups(&standing->vessel);
-    double low_l = 0, fill_l = NAN, spare_l;
+    const struct standing_drawing *drawing = &brief->drawing;
+    struct vessel vessel = tank_vessel(row);
+    struct vessel_cups cups = tank_cups(row);
+    double low_l = 0, fill_l = NAN, now_l = NAN, spare_l;
     struct times times = {0, 0, 0};
     int32_t last = today + days;
 
-    if (!state->filled)
+    if (!filled)
         return (struct times){1, 1, 1};
-    if (!outlook)
+    if (!brief->has_outlook)
         return (struct times){0, 0, 1};
-    if (outlook->harvest_on.p50 != DAYS_NONE) {
-        times.low = outlook->harvest_on.p90 != DAYS_NONE && outlook->harvest_on.p90 <= last;
-        times.likely = outlook->harvest_on.p50 <= last;
-        times.high = outlook->harvest_on.p10 != DAYS_NONE && outlook->harvest_on.p10 <= last;
+    if (brief->harvest_on.p50 != DAYS_NONE) {
+        times.low = brief->harvest_on.p90 != DAYS_NONE && brief->harvest_on.p90 <= last;
+        times.likely = brief->harvest_on.p50 <= last;
+        times.high = brief->harvest_on.p10 != DAYS_NONE && brief->harvest_on.p10 <= last;
     }
-    vessel_solution_l(&vessel, &cups, state->low_mm, &low_l, NULL);
-    vessel_solution_l(&vessel, &cups, state->start_mm, &fill_l, NULL);
-    spare_l = fmax(0, state->volume_l - low_l);
-    if (fill_l > 0 && !isnan(spare_l)) {
-        times.likely += 0.5 * fmax(0, outlook->use_l_day.p50 * days - spare_l) / fill_l;
-        times.high += fmax(0, outlook->use_l_day.p90 * days - spare_l) / fill_l;
+    vessel_solution_l(&vessel, &cups, drawing->low_mm, &low_l, NULL);
+    vessel_solution_l(&vessel, &cups, drawing->start_mm, &fill_l, NULL);
+    vessel_solution_l(&vessel, &cups, drawing->waterline_mm, &now_l, NULL);
+    spare_l = fmax(0, now_l - low_l); /* 0 where the waterline is not known: the safe side */
+    if (fill_l > 0) {
+        times.likely += 0.5 * fmax(0, brief->use_l_day.p50 * days - spare_l) / fill_l;
+        times.high += fmax(0, brief->use_l_day.p90 * days - spare_l) / fill_l;
     }
     times.high = fmax(times.high, times.likely);
     return times;
@@ -301,7 +301,7 @@ static int by_name(const void *a, const void *b)
     return strcmp(((const struct need *)a)->name, ((const struct need *)b)->name);
 }
 
-static int add_up(struct walk *walk, int64_t now_ms, int days, struct needs *needs)
+static int add_up(struct garden *garden, struct walk *walk, int64_t now_ms, int days, struct needs *needs)
 {
     struct standing_place place;
     struct list tanks;
@@ -315,7 +315,8 @@ static int add_up(struct walk *walk, int64_t now_ms, int days, struct needs *nee
     needs->last = place.today + days;
     for (size_t i = 0; i < tanks.count; i++) {
         struct list weighed = {NULL, 0};
-        struct standing standing;
+        const struct standing_short *brief;
+        struct vessel_row vessel;
         struct times times;
         ARENA_HELD work = {.most = 0};
 
@@ -328,9 +329,10 @@ static int add_up(struct walk *walk, int64_t now_ms, int days, struct needs *nee
             needs->unlike++;
             continue;
         }
-        if (standing_make(walk->db, &place, walk->tank, &standing, &work, walk->fault))
+        if (vessels_by_key(walk->db, walk->tank->vessel_key, &vessel, &work, walk->fault) != 1 ||
+            standing_short(garden, walk->db, &place, walk->tank, &brief, &work, walk->fault))
             return -1;
-        times = times_of(&standing, place.today, days);
+        times = times_of(brief, &vessel, walk->open != NULL, place.today, days);
         if (add_need(walk, needs, &room, &weighed, &times))
             return -1;
     }
@@ -345,7 +347,7 @@ int garden_needs(struct garden *garden, int64_t now_ms, int days, struct needs *
     int failed;
 
     *needs = (struct needs){.first = 0};
-    failed = !walk.db || add_up(&walk, now_ms, days, needs);
+    failed = !walk.db || add_up(garden, &walk, now_ms, days, needs);
     store_done(garden->store, walk.db);
     if (failed)
         return -1;
