@@ -89,7 +89,7 @@ static int may_ask(int fd)
 static void *answer_all(void *context)
 {
     struct door *door = context;
-    char asked[256], text[DOOR_TEXT];
+    char asked[1024], text[DOOR_TEXT];
     int fd;
 
     while ((fd = accept(door->fd, NULL, NULL)) >= 0) {

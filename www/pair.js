@@ -14,7 +14,8 @@ function tell(text, failed = true) {
 
 function problemText(error) {
   if (error instanceof Unreachable) return say('failed.unreachable');
-  if (error instanceof Problem && [401, 403, 404, 409, 410, 422].includes(error.status)) return say('pair.spent');
+  if (error instanceof Problem && error.status === 409) return say('pair.already');
+  if (error instanceof Problem && error.status === 404) return say('pair.spent');
   return error.message;
 }
 
@@ -35,7 +36,8 @@ if (!token) {
     if (button.disabled) return;
     button.disabled = true;
     try {
-      await send('POST', 'pair', { token, device_name: byId('device').value.trim() || say('pair.phone') });
+      const name = byId('who').value.trim();
+      await send('POST', 'pair', { token, device_name: byId('device').value.trim() || say('pair.phone'), ...(name ? { name } : {}) });
       history.replaceState(null, '', 'pair.html');
       location.replace('index.html');
     } catch (error) {

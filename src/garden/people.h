@@ -35,8 +35,8 @@ struct who {
 /* A device that was not used for so long is shut out; browsers keep its cookie no longer anyway. */
 #define DEVICE_IDLE_DAYS 400
 
-/* Names that people give to members, devices and sensors: bytes of UTF-8. */
-#define PEOPLE_NAME_MOST 80
+/* Names that people give to members, devices and sensors: bytes of UTF-8, which is 80 characters of any kind. */
+#define PEOPLE_NAME_MOST 320
 
 /* What people.c remembers of those who asked lately. */
 struct people *people_new(void);
