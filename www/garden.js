@@ -4,9 +4,10 @@ import { openForm } from './dialog.js';
 import { el, fill } from './dom.js';
 import { numberField, selectField, textField, choiceField, readAll } from './fields.js';
 import { uuid7 } from './id.js';
-import { mayKeep, openPage, own, status, toast, why } from './page.js';
+import { mayKeep, mayLog, openPage, own, status, toast, why } from './page.js';
 import { drawSensors } from './sensors.js';
 import { formatInstant } from './units.js';
+import { drawWeather } from './weather.js';
 import { LANGUAGES, say } from './words.js';
 
 const byId = (id) => document.getElementById(id);
@@ -226,6 +227,8 @@ async function load() {
     drawFeeds(feeds);
     byId('sensors-part').hidden = !sensors;
     if (sensors) drawSensors(byId('sensors'), byId('add-sensor'), sensors, tanks, garden, { act, reload: load, show: (title, key, about) => copyable(byId('sensor-key'), title, key, about) });
+    byId('weather-part').hidden = !mayLog(garden);
+    if (mayLog(garden)) drawWeather(byId('weather'), act);
     byId('garden').hidden = false; // whole at once: nothing jumps
   } catch (error) {
     status('failed', why(error), load);

@@ -75,6 +75,7 @@ WWW_TEXT += \
 	www/today.js \
 	www/units.js \
 	www/watch.js \
+	www/weather.js \
 	www/words.js \
 	www/words/de-desk.json \
 	www/words/de.json \
