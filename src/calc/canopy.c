@@ -7,6 +7,7 @@
 #define HEAT_FROM_C 30.0 /* ours */
 #define HEAT_END_C 42.0  /* ours */
 #define TOP_ABOVE_BEST_C 4.0 /* ours: lettuce at best 18.3 C still gains to 22 C (Annals of Applied Biology 74, 1973) */
+#define BEST_LEAST_ABOVE_C 5.0 /* ours */
 #define LIGHT_HALF_MOL 5.0
 #define LIGHT_FULL_MOL 20.0
 #define Z_STRAIGHT 30.0 /* beyond it ln(1 + exp(z)) is z */
@@ -26,10 +27,11 @@ void canopy_of_crop(const struct crop *crop, struct canopy *canopy)
                         CANOPY_Z_TO_HARVEST;
 
     canopy->base_c = middle(&crop->base_c);
-    canopy->top_c = best_c + TOP_ABOVE_BEST_C;
+    canopy->top_c = fmax(best_c, canopy->base_c + BEST_LEAST_ABOVE_C) + TOP_ABOVE_BEST_C;
     canopy->z_start = CANOPY_Z_START;
     canopy->z_harvest = CANOPY_Z_START + CANOPY_Z_TO_HARVEST;
-    canopy->rate = CANOPY_Z_TO_HARVEST / (days * (best_c - canopy->base_c));
+    /* A garden's own crop may name a best warmth that is hardly above its base. */
+    canopy->rate = CANOPY_Z_TO_HARVEST / (days * fmax(best_c - canopy->base_c, BEST_LEAST_ABOVE_C));
     /* The ground over which the table's litres evaporate in its days. */
     canopy->ground_m2 = middle(&crop->solution_l) / (mean_cover * days * CANOPY_MILD_ET0_MM_DAY);
     canopy->overhang_m = OVERHANG_SHARE * sqrt(canopy->ground_m2);

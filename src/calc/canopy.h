@@ -42,6 +42,7 @@ struct canopy {
 /* Days to harvest in the table are meant for the crop's best warmth; litres, for a mild season of 4 mm/day (ours). */
 #define CANOPY_MILD_ET0_MM_DAY 4.0
 
+/* Of a crop whose days, yield and solution are above 0 and whose temperatures are known. */
 void canopy_of_crop(const struct crop *crop, struct canopy *canopy);
 
 /* Growth units of one day: degrees above the base, capped at the top, less in heat (falling from 30 C to nothing at

@@ -92,6 +92,30 @@ static void check_climate(struct checker *checker, const struct outlook_climate 
     }
 }
 
+/* A crop of the garden's own may lack what growth needs. */
+static bool usable(const struct crop *crop)
+{
+    const struct crop_range *above_0[] = {&crop->days, &crop->yield_g, &crop->solution_l}, *known[] = {&crop->best_c, &crop->base_c};
+
+    for (size_t i = 0; i < 3; i++)
+        if (!(above_0[i]->low > 0.0 && above_0[i]->high < 1e6 && above_0[i]->low <= above_0[i]->high))
+            return false;
+    for (size_t i = 0; i < 2; i++)
+        if (!(known[i]->low >= -50.0 && known[i]->high <= 100.0))
+            return false;
+    return true;
+}
+
+static void check_crop(struct checker *checker, const struct crop *crop)
+{
+    char at[64];
+
+    if (crop && usable(crop))
+        return;
+    check_at(checker, "crop", at);
+    fault_add(&checker->found, FAULT_INPUT, at, "must be a crop whose days, yield, solution and temperatures are known");
+}
+
 static void check_lists(struct checker *checker, const struct outlook_given *given)
 {
     check_count(checker, "plantings", given->planting_count, OUTLOOK_PLANTINGS);
@@ -104,7 +128,7 @@ static void check_lists(struct checker *checker, const struct outlook_given *giv
     checker->list = "plantings";
     for (checker->index = 0; checker->index < given->planting_count; checker->index++) {
         check_number(checker, "count", given->planting[checker->index].count, 1e-9, 1000.0);
-        check_number(checker, "crop", given->planting[checker->index].crop ? 1.0 : NAN, 1.0, 1.0);
+        check_crop(checker, given->planting[checker->index].crop);
         check_number(checker, "on", given->planting[checker->index].on, -719162.0, 2932896.0);
     }
     checker->list = "weather";

@@ -301,6 +301,31 @@ START_TEST(a_garden_s_experience_counts)
 }
 END_TEST
 
+/* A garden's own crop with figures from the edge: no warmth between base and best, five days to harvest, a year, a drop, a bath. */
+static const struct {
+    double days, solution_l, warm_c, yield_g;
+} odd_crops[] = {{5, 400, 25, 0.1}, {400, 1, 25, 20000}, {35, 0.05, 0, 45}, {35, 3, -5, 100}};
+
+START_TEST(odd_crops_break_nothing)
+{
+    struct outlook_given given;
+    struct outlook_planting planting;
+    struct outlook outlook;
+    struct crop crop = crops[0];
+
+    crop.days = (struct crop_range){odd_crops[_i].days, odd_crops[_i].days, ""};
+    crop.solution_l = (struct crop_range){odd_crops[_i].solution_l, odd_crops[_i].solution_l, ""};
+    crop.base_c = crop.best_c = (struct crop_range){odd_crops[_i].warm_c, odd_crops[_i].warm_c, ""};
+    crop.yield_g = (struct crop_range){odd_crops[_i].yield_g, odd_crops[_i].yield_g, ""};
+    ask_plain(&given, &planting, "lettuce-leaf", 6);
+    planting.crop = &crop;
+    ck_assert_int_eq(outlook_make(&given, &outlook, NULL), 0);
+    ck_assert(isfinite(outlook.use_l_day.p90) && isfinite(outlook.vigour) && isfinite(outlook.to_harvest_l.p90));
+    for (size_t i = 0; i < outlook.waterline_count; i++)
+        ck_assert(isfinite(outlook.waterline[i].p10_mm) && outlook.waterline[i].p10_mm <= outlook.waterline[i].p90_mm);
+}
+END_TEST
+
 START_TEST(more_plants_never_carry_further)
 {
     struct planning_given given = {.vessel = &tote, .start_mm = 320, .low_mm = 60, .crop = crops_find("lettuce-leaf"), .on = TODAY,
@@ -491,6 +516,16 @@ static void no_crop(struct outlook_given *given)
     given->planting = any_planting;
 }
 
+static void half_a_crop(struct outlook_given *given)
+{
+    static struct crop half;
+
+    half = crops[0];
+    half.days = (struct crop_range){NAN, NAN, ""};
+    any_planting[0] = (struct outlook_planting){&half, 1, TODAY, DAYS_NONE, DAYS_NONE};
+    given->planting = any_planting;
+}
+
 static void no_plants(struct outlook_given *given)
 {
     any_planting[0] = (struct outlook_planting){&crops[0], 0, TODAY, DAYS_NONE, DAYS_NONE};
@@ -572,7 +607,7 @@ static const struct {
     const char *at;
 } refused[] = {
     {far_reading, "/readings/0/at"},         {nan_reading, "/readings/0/waterline_mm"}, {nothing_added, "/added/0/volume_l"},
-    {no_crop, "/plantings/0/crop"},          {no_plants, "/plantings/0/count"},         {high_start, "/start_mm"},
+    {no_crop, "/plantings/0/crop"},          {half_a_crop, "/plantings/0/crop"},          {no_plants, "/plantings/0/count"},         {high_start, "/start_mm"},
     {low_above, "/low_mm"},                  {no_month, "/climate/monthly/4/tmax_c"},   {crossed_month, "/climate/monthly/4/tmax_c"},
     {nowhere, "/climate/latitude_deg"},      {hot_room, "/climate/indoor/temperature_c"}, {long_horizon, "/horizon_days"},
     {big_cut, "/cuts/0/kept_fraction"},      {other_cut, "/cuts/0/planting"},           {nan_weather, "/weather/0/tmin_c"},
@@ -613,6 +648,7 @@ int main(void)
     tcase_add_test(tcase, plantings_of_different_age_and_crop);
     tcase_add_test(tcase, nothing_planted_hardly_falls);
     tcase_add_test(tcase, a_garden_s_experience_counts);
+    tcase_add_loop_test(tcase, odd_crops_break_nothing, 0, COUNT(odd_crops));
     tcase_add_test(tcase, more_plants_never_carry_further);
     tcase_add_test(tcase, any_valid_input_gives_finite_numbers);
     tcase_add_loop_test(tcase, what_cannot_be_used_is_refused, 0, COUNT(refused));
