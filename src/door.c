@@ -13,6 +13,7 @@
 #include <sys/stat.h>
 #include <sys/time.h>
 #include <sys/un.h>
+#include <time.h>
 #include <unistd.h>
 
 int door_lock(const char *garden, char name[DOOR_NAME], struct fault *fault)
@@ -92,7 +93,14 @@ static void *answer_all(void *context)
     char asked[1024], text[DOOR_TEXT];
     int fd;
 
-    while ((fd = accept(door->fd, NULL, NULL)) >= 0) {
+    for (;;) {
+        fd = accept(door->fd, NULL, NULL);
+        if (fd < 0 && errno == EINVAL)
+            return NULL; /* shut down */
+        if (fd < 0) {
+            nanosleep(&(struct timespec){.tv_nsec = 100000000}, NULL); /* no descriptor left, or somebody who went again */
+            continue;
+        }
         if (may_ask(fd)) {
             read_text(fd, asked, sizeof asked);
             text[0] = '\0';
@@ -101,7 +109,6 @@ static void *answer_all(void *context)
         }
         close(fd);
     }
-    return NULL;
 }
 
 struct door *door_open(const char *name, door_answer *answer, void *context)
@@ -126,7 +133,7 @@ void door_close(struct door *door)
 {
     if (!door)
         return;
-    shutdown(door->fd, SHUT_RDWR); /* accept ends with an error */
+    shutdown(door->fd, SHUT_RDWR); /* accept ends with EINVAL */
     pthread_join(door->thread, NULL);
     close(door->fd);
     free(door);

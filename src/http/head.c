@@ -151,8 +151,8 @@ static enum refusal find_peer(struct exchange *exchange)
     if (!hosts_know(&front->hosts, heard->host, &connection->own))
         return REFUSE_HOST;
     /* A proxy on this machine that was not told to us would make everyone a guest at home: its headers give it away. */
-    exchange->from_loopback = address_is_loopback(&exchange->peer) && hosts_is_loopback(heard->host) &&
-                              (by_proxy || (!heard->forwarded && !heard->forwarded_for && !heard->forwarded_host));
+    exchange->from_loopback = address_is_loopback(&exchange->peer) && hosts_is_loopback(heard->host) && !by_proxy &&
+                              !heard->forwarded && !heard->forwarded_for && !heard->forwarded_host;
     return REFUSE_NOTHING;
 }
 

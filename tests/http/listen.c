@@ -348,6 +348,8 @@ static const struct {
     {9, "X-Forwarded-For: 127.0.0.1, 192.168.1.9\r\n", 200, "peer 192.168.1.9\nloopback 0\n"}, /* the first is the client's own word */
     {9, "X-Forwarded-For: 192.168.1.9, 10.1.2.3\r\n", 200, "peer 192.168.1.9\nloopback 0\n"},
     {9, "X-Forwarded-For: 2001:db8::7\r\n", 200, "peer 2001:db8::7\nloopback 0\n"},
+    {9, "", 200, "peer 127.0.0.9\nloopback 0\n"}, /* it should have said for whom */
+    {9, "X-Forwarded-For: 127.0.0.1\r\n", 200, "peer 127.0.0.1\nloopback 0\n"},
     {9, "X-Forwarded-For: somebody\r\n", 400, ""},
     {9, "X-Forwarded-For: 10.1.2.3\r\n", 400, ""},
     {9, "X-Forwarded-For: 192.168.1.9\r\nX-Forwarded-Host: tank.example\r\n", 200, "host tank.example\n"},
