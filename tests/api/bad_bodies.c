@@ -434,6 +434,7 @@ static void refuse_raw(const struct example *example)
     expect_refused(example, large, 100000, NULL, false);
     snprintf(large, five_mb, "{\"a\":%.*s%.*s}", 40, "[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[", 40, "]]]]]]]]]]]]]]]]]]]]]]]]]]]]]]]]]]]]]]]]");
     expect_refused(example, large, strlen(large), NULL, false);
+    ck_assert_ptr_nonnull(strstr(caller.bytes, "nested too deeply")); /* refused before it is parsed */
     memcpy(large, text, length + 1);
     large[length / 2] = '\0'; /* a NUL within */
     expect_refused(example, large, length, NULL, false);

@@ -91,6 +91,8 @@ static const struct {
     {"solution", "{\"temperature_c\":20,\"added\":[{\"salt\":\"calcium-nitrate-4h2o\",\"g_l\":1.18073},{\"salt\":\"potassium-nitrate\",\"g_l\":0.50551},"
                  "{\"salt\":\"monopotassium-phosphate\",\"g_l\":0.136085},{\"salt\":\"epsom-salt\",\"g_l\":0.49294},{\"salt\":\"boric-acid\",\"g_l\":0.0028596}]}",
      "species_mmol_l/CaSO4", 0.34579, 0.02, "the same row"},
+    {"solution", "{\"added\":[{\"ions_mmol_l\":{\"H\":1,\"Cl\":1}}]}", "ph", 3.015, 0.02, "a strong acid of 1 mmol/L, activity coefficient 0.965: textbook, from memory"},
+    {"solution", "{\"added\":[{\"ions_mmol_l\":{\"Na\":1,\"OH\":1}}]}", "ph", 10.98, 0.03, "a strong base of 1 mmol/L at 25 C, the same way"},
     {"recipe", "{\"volume_l\":1000,\"target_mg_l\":{\"n\":100},\"salts\":[{\"name\":\"calcium nitrate\",\"label\":{\"n_no3\":15.5,\"ca\":19}}]}", "weigh/0/grams", 645, 0.5,
      "fixtures/horticulture/salts-worked-examples.csv, W1: 645 mg/L (from memory there)"},
     {"recipe", "{\"volume_l\":1000,\"target_mg_l\":{\"n\":100},\"salts\":[{\"name\":\"calcium nitrate\",\"label\":{\"n_no3\":15.5,\"ca\":19}}]}", "delivers_mg_l/ca", 122.6, 0.05,
@@ -107,6 +109,22 @@ START_TEST(published_figures_come_through)
     ck_assert_msg(fabs(value - published[_i].printed) <= published[_i].within, "%s %s: %g, not %g (%s)", published[_i].what, published[_i].way, value,
                   published[_i].printed, published[_i].source);
     json_decref(answer);
+}
+END_TEST
+
+/* What is missing is estimated as the standard says, and named. */
+START_TEST(what_was_filled_in_is_named)
+{
+    json_t *bare = ask("reference-et", "{\"latitude_deg\":45.72,\"elevation_m\":200,\"date\":\"2026-07-15\",\"tmin_c\":14.8,\"tmax_c\":26.6}");
+    json_t *windy = ask("reference-et", "{\"latitude_deg\":45.72,\"elevation_m\":200,\"date\":\"2026-07-15\",\"tmin_c\":14.8,\"tmax_c\":26.6,\"wind_m_s\":2}");
+
+    ck_assert_str_eq(text_of(bare, "method"), "hargreaves");
+    ck_assert_str_eq(text_of(windy, "method"), "penman-monteith");
+    ck_assert_uint_gt(json_array_size(at(windy, "filled_in")), 0);
+    for (size_t i = 0; i < json_array_size(at(windy, "filled_in")); i++)
+        ck_assert_str_ne(json_string_value(json_array_get(at(windy, "filled_in"), i)), "wind");
+    json_decref(bare);
+    json_decref(windy);
 }
 END_TEST
 
@@ -208,6 +226,26 @@ START_TEST(acid_is_counted_in)
     ck_assert_double_lt(number_at(with, "weigh/0/grams"), 0.6 * number_at(without, "weigh/0/grams"));
     json_decref(with);
     json_decref(without);
+}
+END_TEST
+
+/* A salt of which nothing is taken has no step, and the others keep their names. */
+START_TEST(a_salt_that_is_not_used_has_no_step)
+{
+    json_t *answer = ask("recipe", "{\"volume_l\":10,\"target_mg_l\":{\"k\":100,\"mg\":20},\"salts\":[{\"salt\":\"calcium-chloride-2h2o\",\"max_g\":0},"
+                                   "{\"salt\":\"potassium-nitrate\"},{\"salt\":\"epsom-salt\"}]}");
+    const json_t *steps = at(answer, "steps");
+    double grams[2] = {number_at(answer, "weigh/1/grams"), number_at(answer, "weigh/2/grams")};
+
+    ck_assert_double_eq_tol(number_at(answer, "weigh/0/grams"), 0, 1e-12);
+    ck_assert_uint_eq(json_array_size(steps), 2);
+    for (size_t i = 0; i < 2; i++) {
+        bool nitrate = strcmp(text_of(json_array_get(steps, i), "salt"), "potassium-nitrate") == 0;
+
+        ck_assert(nitrate || strcmp(text_of(json_array_get(steps, i), "salt"), "epsom-salt") == 0);
+        ck_assert_double_eq_tol(number_of(json_array_get(steps, i), "grams"), grams[nitrate ? 0 : 1], 1e-9);
+    }
+    json_decref(answer);
 }
 END_TEST
 
@@ -417,10 +455,12 @@ int main(void)
 
     tcase_add_checked_fixture(tests, open_new, close_it);
     tcase_add_loop_test(tests, published_figures_come_through, 0, COUNT(published));
+    tcase_add_test(tests, what_was_filled_in_is_named);
     tcase_add_test(tests, cups_lie_as_far_apart_as_asked);
     tcase_add_test(tests, a_recipe_adds_up);
     tcase_add_test(tests, recipe_and_acid_agree);
     tcase_add_test(tests, acid_is_counted_in);
+    tcase_add_test(tests, a_salt_that_is_not_used_has_no_step);
     tcase_add_test(tests, a_label_that_says_too_little);
     tcase_add_test(tests, a_water_without_its_ph);
     tcase_add_test(tests, stocks_hold_the_whole_recipe);
