@@ -64,7 +64,7 @@ static void put_told(char *text, size_t size)
 struct example example_take(size_t n)
 {
     json_t *item = json_array_get(all, n);
-    struct example example = {.route = route_named(json_string_value(json_object_get(item, "route")))};
+    struct example example = {.route = route_named(json_string_value(json_object_get(item, "route"))), .tells = json_object_get(item, "keep") != NULL};
     const char *path = json_string_value(json_object_get(item, "path"));
     char *body = json_dumps(json_object_get(item, "body"), 0), text[8192];
 

@@ -9,6 +9,7 @@ struct example {
     const struct route *route;
     char path[200];
     json_t *body; /* owned */
+    bool tells;   /* its answer names what later ones refer to */
 };
 
 /* The routes that take a JSON body. */

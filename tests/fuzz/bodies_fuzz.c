@@ -154,15 +154,16 @@ static void send_one(const struct example *example, const char *body, size_t len
     json_decref(answer);
 }
 
-/* The good body itself, so that the next ones have something to refer to. A random one may have taken its place already. */
+/* The good body itself, so that the next ones have something to refer to. In a garden that grew by random bodies it may be
+ * refused: a bag lost its price, an invite was used. */
 static void grow_on(size_t n, const struct example *example)
 {
     char *text = json_dumps(example->body, 0);
 
-    if (json_object_get(example->body, "id") || json_object_get(example->body, "token"))
-        send_one(example, text, strlen(text));
-    else
+    if (example->tells)
         example_send(&caller, n, example);
+    else
+        send_one(example, text, strlen(text));
     free(text);
 }
 
