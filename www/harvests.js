@@ -5,7 +5,7 @@ import { details, el, fill, table } from './dom.js';
 import { drawInto, sectionDrawing, smallSection } from './drawing.js';
 import { cropName } from './log.js';
 import { openPage, status, toast, why } from './page.js';
-import { format, formatInstant } from './units.js';
+import { dateOf, format, formatDay, formatInstant, formatNumber } from './units.js';
 import { hasWord, say } from './words.js';
 
 const byId = (id) => document.getElementById(id);
@@ -63,6 +63,25 @@ function drawList(harvests, tanks, more) {
   }));
 }
 
+/* What each fill cost and gave; asked for when somebody opens it. */
+function costs() {
+  const node = details(say('harvests.costs'));
+  node.addEventListener('toggle', async () => {
+    if (!node.open || node.asked) return;
+    node.asked = true;
+    try {
+      const { items } = await get('fills?limit=20');
+      const money = (value) => (typeof value === 'number' ? formatNumber(value, 2, 2) : '–');
+      node.append(el('p', { text: say('harvests.costs.about') }), table(say('harvests.costs'), [say('tank.title'), say('harvests.filled'), say('tank.volume'), say('harvests.cost'), say('log.weight'), say('harvests.cost.kg')],
+        items.map((fill_) => [fill_.tank_name, formatDay(dateOf(fill_.at, garden), garden.today), format('volume', fill_.filled_l + (fill_.topped_up_l ?? 0), garden), money(fill_.cost), format('mass', fill_.weight_g, garden, 0), money(fill_.cost_per_kg)])));
+    } catch (error) {
+      node.asked = false;
+      toast(why(error));
+    }
+  });
+  return node;
+}
+
 async function load() {
   status('loading', say('loading'));
   try {
@@ -71,6 +90,7 @@ async function load() {
     status('');
     for (const name of ['by_season', 'by_crop', 'by_tank']) drawSummary(name, summary[name]);
     drawList(page.items, tanks, page.next !== null);
+    fill(byId('costs'), costs());
   } catch (error) {
     status('failed', why(error), load);
   }

@@ -1,5 +1,5 @@
 /* shelf.js - salts, source waters and targets; what is left of them and what to buy. */
-import { getAll, send } from './api.js';
+import { get, getAll, send } from './api.js';
 import { openForm } from './dialog.js';
 import { details, el, fill, table } from './dom.js';
 import { choiceField, numberField, selectField, textField } from './fields.js';
@@ -126,6 +126,22 @@ const targetRow = (target) => el('li', {}, el('div', { class: 'what' }, details(
   target.source ? el('p', { class: 'hint', text: target.source }) : null)),
 mayLog(garden) && !target.builtin ? el('button', { type: 'button', class: 'quiet', text: say('edit'), 'aria-label': say('shelf.edit', { name: target.name }), onclick: () => editTarget(target) }) : null);
 
+/* --- what the coming weeks take ----------------------------------------------------------------- */
+
+/* By the outlooks of all tanks: how much they may take from the shelf, and what is missing then. */
+async function drawNeeds() {
+  const needs = await get('needs').catch(() => null); // without it the rest of the shelf still stands
+  byId('needs-part').hidden = !needs?.items.length;
+  if (!needs?.items.length) return;
+  const grams = (value) => format('mass', value, garden, garden.mass_unit === 'oz' ? 1 : 0);
+  const buying_ = (item) => (item.buy_g === null ? say('shelf.needs.nostock') : item.buy_g > 0 ? grams(item.buy_g) : say('shelf.buy.enough'));
+  const cost = needs.items.reduce((all, item) => all + (item.cost ?? 0), 0);
+  fill(byId('needs'), el('p', { text: say('shelf.needs.about', { from: formatDay(needs.from, garden.today), to: formatDay(needs.to, garden.today), low: formatNumber(needs.fills_low, 0), high: formatNumber(needs.fills_high, 0) }) }),
+    table(say('shelf.needs'), [say('mix.salt'), say('shelf.needs.likely'), say('shelf.buy.have'), say('shelf.buy.buy')],
+      needs.items.map((item) => [saltName({ id: item.salt, name: item.name }), `${grams(item.likely_g)} (${grams(item.low_g)} – ${grams(item.high_g)})`, grams(item.stock_g), buying_(item)])),
+    cost > 0 ? el('p', { text: say('shelf.buy.sum', { x: money(cost) }) }) : null);
+}
+
 /* --- what to buy ------------------------------------------------------------------------------ */
 
 let buying = {};
@@ -185,6 +201,7 @@ async function load() {
   fill(byId('targets'), shelf.targets.map(targetRow));
   byId('targets-none').hidden = shelf.targets.length > 0;
   drawBuy();
+  drawNeeds();
 }
 
 garden = await openPage();
