@@ -7,7 +7,7 @@ function build(node, attributes, children) {
     else if (name.startsWith('on')) node.addEventListener(name.slice(2), value);
     else node.setAttribute(name, value === true ? '' : value);
   }
-  node.append(...children.flat().filter((child) => child !== null && child !== undefined && child !== false));
+  node.append(...children.flat(Infinity).filter((child) => child !== null && child !== undefined && child !== false));
   return node;
 }
 
@@ -19,7 +19,7 @@ export const svg = (name, attributes = {}, ...children) =>
   build(document.createElementNS('http://www.w3.org/2000/svg', name), attributes, children);
 
 /** Puts children in the place of what was there; nothing stands for null. */
-export const fill = (node, ...children) => node.replaceChildren(...children.flat().filter((child) => child !== null && child !== undefined && child !== false));
+export const fill = (node, ...children) => node.replaceChildren(...children.flat(Infinity).filter((child) => child !== null && child !== undefined && child !== false));
 
 /** A table with a caption and a header row; the first cell of a row heads it. */
 export function table(caption, heads, rows) {
