@@ -1,10 +1,13 @@
 /* What fills cost, what came of them, what the coming ones need: worked by hand on an invented tank. */
 #include <math.h>
 #include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
 
 #include "api/demo.h"
+#include "api/shape.h"
 #include "caller.h"
+#include "garden/clock.h"
 #include "runner.h"
 
 static struct caller caller;
@@ -195,6 +198,58 @@ START_TEST(cheapest_costs_no_more_than_the_closest)
 }
 END_TEST
 
+static const char *day_after(int days, char text[16])
+{
+    return shape_date(text, (int32_t)(clock_now_ms() / DAY_MS) + days);
+}
+
+static int32_t day_of(const json_t *document, const char *member)
+{
+    int32_t day = 0;
+
+    ck_assert_int_eq(shape_read_date(text_of(document, member), &day), 0);
+    return day;
+}
+
+/* Under lamps every day is alike: plantings follow one another like the harvests they are for. */
+START_TEST(succession_under_lamps_keeps_its_step)
+{
+    char from[16], to[16];
+    json_t *plan, *planting;
+    size_t i;
+    int32_t before = 0;
+
+    make_tub();
+    json_decref(caller_expect(&caller, 422, "POST", "/api/v1/calc/succession", "{\"crop\":\"lettuce-leaf\",\"count\":1,\"every_days\":30,\"from\":\"%s\",\"to\":\"%s\"}",
+                              day_after(150, from), day_after(270, to))); /* the place is not told */
+    json_decref(caller_expect(&caller, 200, "PATCH", "/api/v1/garden",
+                              "{\"place\":\"lamps\",\"climate\":{\"indoor\":{\"temperature_c\":21,\"rh_percent\":65,\"ppfd_umol\":200,\"hours\":16}}}"));
+    plan = caller_expect(&caller, 200, "POST", "/api/v1/calc/succession", "{\"crop\":\"lettuce-leaf\",\"count\":1,\"every_days\":30,\"from\":\"%s\",\"to\":\"%s\"}",
+                         day_after(150, from), day_after(270, to));
+    ck_assert_str_eq(text_of(plan, "why"), "fits");
+    json_array_foreach(json_object_get(plan, "plantings"), i, planting) {
+        int32_t plant_on = day_of(planting, "plant_on");
+
+        ck_assert_int_eq(day_of(planting, "sow_on"), plant_on - 18);
+        ck_assert_int_ge(day_of(planting, "harvest_on") - plant_on, 15);
+        ck_assert_int_le(day_of(planting, "harvest_on") - plant_on, 60);
+        if (i)
+            ck_assert_int_le(abs(plant_on - before - 30), 1); /* growth is looked at every few days, and rounded between */
+        before = plant_on;
+    }
+    ck_assert_uint_eq(i, 5);
+    json_decref(plan);
+    plan = caller_expect(&caller, 200, "POST", "/api/v1/calc/succession", "{\"crop\":\"lettuce-leaf\",\"count\":1,\"every_days\":3,\"from\":\"%s\",\"to\":\"%s\"}",
+                         day_after(150, from), day_after(270, to));
+    ck_assert_str_eq(text_of(plan, "why"), "cups");
+    ck_assert_double_gt(number_of(plan, "nearest_every_days"), 10);
+    json_decref(plan);
+    json_decref(caller_expect(&caller, 422, "POST", "/api/v1/calc/succession", "{\"crop\":\"oak\",\"count\":1,\"every_days\":3,\"from\":\"%s\",\"to\":\"%s\"}", from, to));
+    json_decref(caller_expect(&caller, 422, "POST", "/api/v1/calc/succession", "{\"crop\":\"basil\",\"count\":1,\"every_days\":3,\"from\":\"%s\",\"to\":\"%s\"}", to, from));
+    json_decref(caller_expect(&caller, 422, "POST", "/api/v1/calc/succession", "{\"crop\":\"basil\",\"count\":1,\"every_days\":3,\"from\":\"2020-05-01\",\"to\":\"2020-06-01\"}"));
+}
+END_TEST
+
 int main(void)
 {
     Suite *suite = suite_create("fills");
@@ -207,6 +262,7 @@ int main(void)
     tcase_add_test(tcase, empty_tank_needs_its_last_fill);
     tcase_add_test(tcase, needs_of_a_garden_grow_with_the_days);
     tcase_add_test(tcase, cheapest_costs_no_more_than_the_closest);
+    tcase_add_test(tcase, succession_under_lamps_keeps_its_step);
     suite_add_tcase(suite, tcase);
     return run_suite(suite);
 }

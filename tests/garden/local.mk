@@ -31,6 +31,12 @@ tests_garden_cheapest_CFLAGS = $(GARDEN_TEST_CFLAGS)
 tests_garden_cheapest_LDADD = $(GARDEN_TEST_LDADD) $(GLPK_LIBS)
 TESTS += tests/garden/cheapest
 
+check_PROGRAMS += tests/garden/succession
+tests_garden_succession_SOURCES = tests/garden/succession.c
+tests_garden_succession_CFLAGS = $(GARDEN_TEST_CFLAGS)
+tests_garden_succession_LDADD = $(GARDEN_TEST_LDADD)
+TESTS += tests/garden/succession
+
 check_PROGRAMS += tests/garden/seasons
 tests_garden_seasons_SOURCES = tests/garden/seasons.c
 tests_garden_seasons_CFLAGS = $(GARDEN_TEST_CFLAGS)

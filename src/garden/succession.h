@@ -1,0 +1,81 @@
+/* succession.h - so many plants ready every few days, all season: when to sow, when to plant, in which tanks.
+ *
+ * Each harvest gets the latest planting that is as likely as not ready by its day: no plant stands in a cup longer than
+ * that needs, so whether a wish fits the cups is decided exactly. How long growth takes comes from the same model, place and crop
+ * figures as a tank's outlook.
+ */
+#ifndef TIDEMARK_SUCCESSION_H
+#define TIDEMARK_SUCCESSION_H
+
+#include "garden/garden.h"
+
+/* ---- the plan by itself ---- */
+
+struct succession_tank {
+    int64_t cups;
+    int64_t busy;       /* of them hang full now */
+    int32_t busy_until; /* day on which those are free again */
+};
+
+struct succession_wish {
+    int32_t today, first, last;  /* harvests from first to last */
+    int every_days;              /* 1 to 60 */
+    int64_t count;               /* plants each time */
+    /* latest[d - latest_from] is the last day on which a planting is ready by day d; DAYS_NONE: none is. Never falling. */
+    const int32_t *latest;
+    int32_t latest_from;
+    size_t latest_count;
+    const struct succession_tank *tank;
+    size_t tanks;
+};
+
+enum succession_why {
+    SUCCESSION_FITS,
+    SUCCESSION_CUPS,     /* too few cups are free on .day */
+    SUCCESSION_TOO_SOON, /* for the harvest of .day something had to be planted before today */
+    SUCCESSION_TOO_COLD  /* nothing planted before it is ready by .day */
+};
+
+struct succession_part {
+    size_t tank; /* index */
+    int64_t cups;
+};
+struct succession_planting {
+    int32_t plant_on, harvest_on;
+    struct list parts; /* struct succession_part: one tank where one has room */
+};
+
+struct succession {
+    int why;            /* enum succession_why */
+    int32_t day;        /* of the first trouble; DAYS_NONE where it fits */
+    struct list plantings; /* struct succession_planting, up to the first trouble */
+    int64_t cups, most_used; /* all cups; the most in use at once by plan and present plants, as far as it goes */
+    int32_t busiest_on;
+    /* The nearest wishes that fit: fewer plants each time; the same number less often; the same from a later day on. 0, DAYS_NONE: none. */
+    int64_t fits_count;
+    int fits_every_days;
+    int32_t fits_from;
+};
+
+/* Returns 0, or -1 with FAULT_INPUT ("/every_days", "/count", "/to") or FAULT_MEMORY. */
+int succession_plan(const struct succession_wish *wish, struct succession *plan, struct arena *arena, struct fault *fault);
+
+/* ---- for a garden ---- */
+
+struct succession_ask {
+    const char *crop;      /* id */
+    struct list tanks;     /* const char *, ids or codes; none: all in use */
+    int64_t count, every_days, seedling_days; /* from sowing to planting */
+    int32_t first, last;
+};
+struct succession_found {
+    struct succession plan;
+    const struct tank_row **tank; /* by index */
+    size_t tanks;
+    int32_t today;
+    double solution_low_l, solution_high_l; /* that the plan's plants drink to their harvest; NAN: not known of the crop */
+};
+int garden_succession(struct garden *garden, const struct succession_ask *ask, int64_t now_ms, struct succession_found *found,
+                      struct arena *arena, struct fault *fault);
+
+#endif
