@@ -23,7 +23,7 @@ struct given {
 #define AT(member) offsetof(struct given, member)
 static const struct field given_fields[] = {
     {"lid_mm", FIELD_OBJECT, FIELD_REQUIRED, AT(lid_mm), .shape = &pair_shape, .about = "Length and width of its flat part, mm."},
-    {"corner_mm", FIELD_NUMBER, 0, AT(corner_mm), 0, 10000, .standard = 0, .about = "Radius of its corners, mm; 0 where left out."},
+    {"corner_mm", FIELD_NUMBER, FIELD_NULLABLE, AT(corner_mm), 0, 10000, .standard = 0, .about = "Radius of its corners, mm; 0 where left out."},
     {"hole_mm", FIELD_NUMBER, FIELD_REQUIRED, AT(hole_mm), 5, 1000, .standard = NAN, .about = "Diameter of a hole, mm."},
     {"edge_mm", FIELD_NUMBER, FIELD_REQUIRED, AT(edge_mm), 0, 10000, .standard = NAN, .about = "Clear strip from the lid's edge to the nearest hole's edge, mm."},
     {"spacing_mm", FIELD_NUMBER, FIELD_REQUIRED, AT(spacing_mm), 5, 20000, .standard = NAN, .about = "Least distance between two centres, mm."},

@@ -16,8 +16,8 @@ struct given {
 #define AT(member) offsetof(struct given, member)
 static const struct field given_fields[] = {
     {"vessel", FIELD_ONE_OF, FIELD_REQUIRED, AT(vessel), .shape = &vessel_given_shape, .about = "Its inside measures."},
-    {"waterline_mm", FIELD_NUMBER, 0, AT(waterline_mm), 0, 20000, .standard = NAN, .about = "Height of the solution above the floor, mm."},
-    {"volume_l", FIELD_NUMBER, 0, AT(volume_l), 0, 1e7, .standard = NAN, .about = "Instead of waterline_mm: what is in it, L."},
+    {"waterline_mm", FIELD_NUMBER, FIELD_NULLABLE, AT(waterline_mm), 0, 20000, .standard = NAN, .about = "Height of the solution above the floor, mm."},
+    {"volume_l", FIELD_NUMBER, FIELD_NULLABLE, AT(volume_l), 0, 1e7, .standard = NAN, .about = "Instead of waterline_mm: what is in it, L."},
 };
 #undef AT
 
