@@ -1,27 +1,16 @@
-/* calc_recipe.c - grams for a target, and the same as stock solutions. */
-#include "api/calc.h"
+/* calc_recipe.c - grams for a target, what they come to, and in which order to dissolve them. */
+#include "api/calc_recipe.h"
 
 #include <math.h>
 #include <string.h>
 
-#include "api/chemistry.h"
-#include "garden/mix.h"
+#include "api/calc.h"
 
 #define COUNT(array) (sizeof(array) / sizeof *(array))
 
-/* ---- the question, of both ---- */
+/* ---- the question, of recipe and stocks ---- */
 
-struct given {
-    double volume_l, scale_step_g, ph, strength_percent, temperature_c;
-    struct source_water water;
-    bool water_given;
-    double target_mg_l[TARGET_WORDS], weights[ELEMENT_NUTRIENTS];
-    struct list salts;
-    int acid;
-    int64_t stocks;
-};
-
-#define AT(member) offsetof(struct given, member)
+#define AT(member) offsetof(struct recipe_question, member)
 #define NUMBER(name, flags, least, most, text) {#name, FIELD_NUMBER, flags, AT(name), least, most, .standard = NAN, .about = text}
 static const struct field given_fields[] = {
     NUMBER(volume_l, FIELD_REQUIRED, 0.1, 1e6, "Solution to make, L."),
@@ -42,22 +31,22 @@ static const struct field given_fields[] = {
 
 static int acid_with_its_strength(const void *read, struct fault *fault)
 {
-    const struct given *given = read;
+    const struct recipe_question *given = read;
 
     if ((given->acid < 0) != isnan(given->strength_percent))
         return fault_add(fault, FAULT_INPUT, given->acid < 0 ? "/acid" : "/strength_percent", "acid and strength_percent belong together");
     return 0;
 }
 
-const struct shape calc_recipe_shape = {.name = "RecipeQuestion", .size = sizeof(struct given), .field = given_fields,
+const struct shape calc_recipe_shape = {.name = "RecipeQuestion", .size = sizeof(struct recipe_question), .field = given_fields,
                                         .count = COUNT(given_fields) - 1, .rule = acid_with_its_strength,
                                         .about = "A target, a water, and what is on the shelf."};
-const struct shape calc_concentrate_shape = {.name = "StocksQuestion", .size = sizeof(struct given), .field = given_fields,
+const struct shape calc_concentrate_shape = {.name = "StocksQuestion", .size = sizeof(struct recipe_question), .field = given_fields,
                                              .count = COUNT(given_fields), .rule = acid_with_its_strength,
                                              .about = "The same as for a recipe."};
 
-/* water is where the water stands that asked points to. */
-static int request_of(const struct given *given, struct source_water *water, struct mix_request *asked, struct arena *arena, struct fault *fault)
+int recipe_request_of(const struct recipe_question *given, struct source_water *water, struct mix_request *asked, struct arena *arena,
+                      struct fault *fault)
 {
     bool usual = given->acid < 0;
 
@@ -91,16 +80,6 @@ struct step_document {
     const char *text, *salt, *verdict;
     double grams, saturation[MINERAL_COUNT], jug_l, least_jug_l, jug_ph, jug_ec_ms_cm, tank_ph, tank_ec_ms_cm;
 };
-struct recipe_document {
-    struct list weigh, shorts, steps, cautions;
-    double delivers_mg_l[ELEMENT_NUTRIENTS], off_percent[ELEMENT_NUTRIENTS];
-    double n_no3_mg_l, n_nh4_mg_l, deviation_percent, salts_g_l, mend_grams, mend_deviation_percent;
-    struct solution_document solution;
-    struct acid_document acid;
-    bool solution_given, acid_given;
-    const char *mend, *order_why;
-};
-
 static const char *const reason_words[] = {"no_salt", "at_limit", "brings", "ammonium", "scale", "weight", "water", "comes_with", NULL};
 static const char *const all_minerals[] = {"gypsum", "calcite", "brushite", "hydroxyapatite", "struvite", "monetite",
                                            "octacalcium-phosphate", "newberyite", "arcanite", "niter", NULL};
@@ -178,16 +157,9 @@ static const char *called_or_none(const struct salt *salt)
     return salt ? salt_called(salt) : NULL;
 }
 
-/* Room for n items in the list, or NULL. */
-static void *room(struct list *list, size_t count, size_t size, struct arena *arena)
-{
-    *list = (struct list){arena_take(arena, count * size), count};
-    return list->item;
-}
-
 static int tell_weigh(const struct recipe *recipe, struct recipe_document *document, struct arena *arena)
 {
-    struct weigh_document *weigh = room(&document->weigh, recipe->count, sizeof *weigh, arena);
+    struct weigh_document *weigh = arena_list(arena, &document->weigh, recipe->count, sizeof *weigh);
 
     for (size_t i = 0; weigh && i < recipe->count; i++)
         weigh[i] = (struct weigh_document){salt_called(recipe->weigh[i].salt), recipe->weigh[i].grams, recipe->weigh[i].grams_exact,
@@ -197,7 +169,7 @@ static int tell_weigh(const struct recipe *recipe, struct recipe_document *docum
 
 static int tell_shorts(const struct recipe *recipe, struct recipe_document *document, struct arena *arena)
 {
-    struct short_document *told = room(&document->shorts, recipe->short_count, sizeof *told, arena);
+    struct short_document *told = arena_list(arena, &document->shorts, recipe->short_count, sizeof *told);
     char text[320];
 
     for (size_t i = 0; told && i < recipe->short_count; i++) {
@@ -222,7 +194,7 @@ static int tell_shorts(const struct recipe *recipe, struct recipe_document *docu
 static int tell_steps(const struct mix *mix, struct recipe_document *document, struct arena *arena)
 {
     size_t count = mix->steps_known ? mix->mixing.count : 0;
-    struct step_document *told = room(&document->steps, count, sizeof *told, arena);
+    struct step_document *told = arena_list(arena, &document->steps, count, sizeof *told);
 
     for (size_t i = 0; told && i < count; i++) {
         const struct mixing_step *step = &mix->mixing.step[i];
@@ -247,7 +219,7 @@ static int tell_steps(const struct mix *mix, struct recipe_document *document, s
     return told ? 0 : -1;
 }
 
-static int tell_recipe(const struct mix *mix, struct recipe_document *document, struct arena *arena, struct fault *fault)
+int recipe_document_fill(struct recipe_document *document, const struct mix *mix, struct arena *arena, struct fault *fault)
 {
     const struct recipe *recipe = &mix->recipe;
 
@@ -285,142 +257,10 @@ int calc_recipe_post(struct request *request, struct reply *reply, struct fault 
 
     if (!document)
         return fault_add(fault, FAULT_MEMORY, "", "out of memory");
-    if (request_of(request->given, &water, &asked, request->arena, fault))
+    if (recipe_request_of(request->given, &water, &asked, request->arena, fault))
         return -1;
     mix = mix_make(&asked, request->arena, fault);
-    if (!mix || tell_recipe(mix, document, request->arena, fault))
+    if (!mix || recipe_document_fill(document, mix, request->arena, fault))
         return -1;
     return reply_json(reply, 200, shape_write(&calc_recipe_answer_shape, document), fault);
-}
-
-/* ---- stock solutions ---- */
-
-struct share_document {
-    const char *salt;
-    double g_l;
-};
-struct stock_document {
-    const char *name, *limited_by;
-    struct list salts, label;
-    double ph, ec_ms_cm, saturation, factor_alone, dose_ml_l;
-};
-struct stocks_document {
-    double factor, factor_exact, dose_ml_l, all_in_one_factor;
-    struct list stocks, cautions;
-    const char *why;
-    struct recipe_document recipe;
-};
-
-#define AT(member) offsetof(struct share_document, member)
-static const struct field share_fields[] = {
-    TEXT(salt, FIELD_REQUIRED, "Its slug, or the name of the bag."),
-    NUMBER(g_l, FIELD_REQUIRED, "g in a litre of stock."),
-};
-#undef AT
-static const struct shape share_shape = {.name = "StockSalt", .size = sizeof(struct share_document), .field = share_fields, .count = COUNT(share_fields)};
-
-#define AT(member) offsetof(struct stock_document, member)
-static const struct field stock_fields[] = {
-    TEXT(name, FIELD_REQUIRED, "A holds most of the calcium."),
-    {"salts", FIELD_LIST, FIELD_REQUIRED, AT(salts), .shape = &share_shape, .about = "What goes into it."},
-    NUMBER(dose_ml_l, FIELD_REQUIRED, "Of it in a litre of finished solution, mL."),
-    NUMBER(ph, FIELD_NULLABLE, "Of the stock."),
-    NUMBER(ec_ms_cm, FIELD_NULLABLE, "Of the stock, mS/cm."),
-    TEXT(limited_by, FIELD_NULLABLE, "The mineral or salt that keeps it from being stronger; null: nothing."),
-    NUMBER(saturation, FIELD_NULLABLE, "Highest index of a mineral in it; null: none can form."),
-    NUMBER(factor_alone, FIELD_REQUIRED, "How far it could go by itself."),
-    {"label", FIELD_LIST, FIELD_REQUIRED, AT(label), .shape = &sentence_shape, .about = "To stick on the bottle, line by line."},
-};
-#undef AT
-static const struct shape stock_shape = {.name = "Stock", .size = sizeof(struct stock_document), .field = stock_fields, .count = COUNT(stock_fields)};
-
-#define AT(member) offsetof(struct stocks_document, member)
-static const struct field stocks_fields[] = {
-    NUMBER(factor, FIELD_REQUIRED, "How many times stronger than the finished solution; one for all stocks."),
-    NUMBER(factor_exact, FIELD_REQUIRED, "Before rounding down."),
-    NUMBER(dose_ml_l, FIELD_REQUIRED, "Of each stock in a litre of finished solution, mL."),
-    {"stocks", FIELD_LIST, FIELD_REQUIRED, AT(stocks), .shape = &stock_shape, .about = "The bottles."},
-    TEXT(why, FIELD_REQUIRED, "Why this split."),
-    {"cautions", FIELD_LIST, FIELD_REQUIRED, AT(cautions), .shape = &sentence_shape, .about = "To be read before."},
-    NUMBER(all_in_one_factor, FIELD_REQUIRED, "How far one bottle with everything could go."),
-    {"recipe", FIELD_OBJECT, FIELD_REQUIRED, AT(recipe), .shape = &calc_recipe_answer_shape, .about = "What the stocks were made from."},
-};
-#undef AT
-const struct shape calc_concentrate_answer_shape = {.name = "Stocks", .size = sizeof(struct stocks_document), .field = stocks_fields,
-                                                    .count = COUNT(stocks_fields), .about = "A recipe as stock solutions."};
-
-static const char *limit_called(const struct mix_stocks *made, const struct concentrate_stock *stock)
-{
-    switch (stock->limit) {
-    case CONCENTRATE_BY_MINERAL:
-        return solution_mineral_key[stock->mineral];
-    case CONCENTRATE_BY_SOLUBILITY:
-        return salt_called(made->mix->recipe.weigh[made->weigh_of[stock->limiting_salt]].salt);
-    case CONCENTRATE_BY_MODEL:
-        return "the model";
-    default:
-        return NULL;
-    }
-}
-
-static int tell_stock(const struct mix_stocks *made, const struct concentrate_stock *stock, struct stock_document *told, struct arena *arena)
-{
-    struct share_document *share;
-    const char **line;
-    size_t lines = 0;
-
-    while (lines < COUNT(stock->label) && stock->label[lines][0])
-        lines++;
-    *told = (struct stock_document){.name = stock->name,
-                                    .limited_by = limit_called(made, stock),
-                                    .ph = stock->ph,
-                                    .ec_ms_cm = stock->ec_ms_cm,
-                                    .saturation = stock->saturation > SATURATION_ABSENT ? stock->saturation : (double)NAN,
-                                    .factor_alone = stock->factor_alone,
-                                    .dose_ml_l = made->concentrate.dose_ml_l};
-    share = room(&told->salts, stock->count, sizeof *share, arena);
-    line = room(&told->label, lines, sizeof *line, arena);
-    if (!share || !line)
-        return -1;
-    for (size_t i = 0; i < stock->count; i++)
-        share[i] = (struct share_document){salt_called(made->mix->recipe.weigh[made->weigh_of[stock->salt[i].index]].salt), stock->salt[i].g_l};
-    for (size_t i = 0; i < lines; i++)
-        line[i] = stock->label[i];
-    return 0;
-}
-
-static int tell_stocks(const struct mix_stocks *made, struct stocks_document *document, struct arena *arena, struct fault *fault)
-{
-    const struct concentrate *concentrate = &made->concentrate;
-    struct stock_document *told = room(&document->stocks, concentrate->stocks, sizeof *told, arena);
-
-    document->factor = concentrate->factor;
-    document->factor_exact = concentrate->factor_exact;
-    document->dose_ml_l = concentrate->dose_ml_l;
-    document->all_in_one_factor = concentrate->all_in_one_factor;
-    document->why = concentrate->why;
-    document->cautions = (struct list){(void *)concentrate->caution, concentrate->cautions};
-    for (size_t i = 0; told && i < concentrate->stocks; i++)
-        if (tell_stock(made, &concentrate->stock[i], &told[i], arena))
-            told = NULL;
-    return told ? tell_recipe(made->mix, &document->recipe, arena, fault) : fault_add(fault, FAULT_MEMORY, "", "out of memory");
-}
-
-/* POST /api/v1/calc/concentrate */
-int calc_concentrate_post(struct request *request, struct reply *reply, struct fault *fault)
-{
-    const struct given *given = request->given;
-    struct stocks_document *document = arena_take(request->arena, sizeof *document);
-    const struct mix_stocks *made;
-    struct source_water water;
-    struct mix_request asked;
-
-    if (!document)
-        return fault_add(fault, FAULT_MEMORY, "", "out of memory");
-    if (request_of(given, &water, &asked, request->arena, fault))
-        return -1;
-    made = mix_stocks_make(&asked, (size_t)given->stocks, request->arena, fault);
-    if (!made || tell_stocks(made, document, request->arena, fault))
-        return -1;
-    return reply_json(reply, 200, shape_write(&calc_concentrate_answer_shape, document), fault);
 }

@@ -8,9 +8,10 @@ libtidemark_api_a_SOURCES = \
 	src/api/backup.c src/api/backup.h src/api/export.c \
 	src/api/calc.h \
 	src/api/calc_acid.c \
+	src/api/calc_concentrate.c \
 	src/api/calc_lid.c \
 	src/api/calc_outlook.c \
-	src/api/calc_recipe.c \
+	src/api/calc_recipe.c src/api/calc_recipe.h \
 	src/api/calc_reference_et.c \
 	src/api/calc_solution.c \
 	src/api/calc_topup.c \

@@ -91,6 +91,12 @@ void *arena_grow(struct arena *arena, void *list, size_t count, size_t *room, si
     return moved;
 }
 
+void *arena_list(struct arena *arena, struct list *list, size_t count, size_t size)
+{
+    *list = (struct list){arena_take(arena, count * size), count};
+    return list->item;
+}
+
 void arena_end(struct arena *arena)
 {
     while (arena->blocks) {

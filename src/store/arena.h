@@ -38,6 +38,9 @@ struct list {
     size_t count;
 };
 
+/* Room for count items of size bytes each: *list has them, zeroed. Returns the first, or NULL. */
+void *arena_list(struct arena *arena, struct list *list, size_t count, size_t size);
+
 #define ARENA_HELD __attribute__((cleanup(arena_end))) struct arena
 
 #endif
