@@ -1,5 +1,6 @@
 // What the pages compute by themselves: numbers as typed, units, ids, days, words. No browser, no daemon.
 import assert from 'node:assert/strict';
+import { webcrypto } from 'node:crypto';
 import { readFileSync, readdirSync } from 'node:fs';
 import path from 'node:path';
 import { test } from 'node:test';
@@ -11,6 +12,8 @@ const read = (name) => readFileSync(path.join(www, name), 'utf8');
 const daily = JSON.parse(read('words/en.json')), desk = JSON.parse(read('words/en-desk.json'));
 const english = { ...daily, ...desk };
 const german = { ...JSON.parse(read('words/de.json')), ...JSON.parse(read('words/de-desk.json')) };
+
+globalThis.crypto ??= webcrypto; // every browser has it, Debian's node 18 has not
 
 /* words.js gets its files by fetch; here they come from the folder. */
 globalThis.document = { documentElement: { dataset: { words: 'desk' } } };

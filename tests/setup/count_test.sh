@@ -33,6 +33,8 @@ log partly 'skipped: no zbarimg here
 100%: Checks: 4, Failures: 0, Errors: 0'
 log skip '7 passed, 0 failed'
 echo ':global-test-result: SKIP' >"$work/skip.trs"
+log elsewhere 'not here: the sanitizers call what they like'
+echo ':global-test-result: SKIP' >"$work/elsewhere.trs"
 log dead '7 passed, 0 failed'
 echo ':global-test-result: ERROR' >"$work/dead.trs"
 
@@ -45,6 +47,8 @@ sum_is "a test that left no log" 1 "15 passed, 1 failed" clean absent
 sum_is "a test that skipped a part" 1 "22 passed, 1 failed" clean left
 sum_is "a suite that left out a part" 1 "19 passed, 1 failed" clean partly
 sum_is "a test that was skipped" 1 "22 passed, 1 failed" clean skip
+sum_is "a test that means nothing in this build" 0 "15 passed, 0 failed" clean elsewhere
+sum_is "that test alone" 1 "0 passed, 1 failed" elsewhere
 sum_is "a test that died after its closing line" 1 "22 passed, 1 failed" clean dead
 status=0
 "$top/tests/setup/count" "$work" </dev/null >"$work/out" || status=$?
