@@ -14,7 +14,7 @@
 #define TURNS 3000
 #define GOOD "GET /api/echo HTTP/1.1\r\nHost: localhost\r\n\r\n"
 
-static const char *const seeds[] = {
+static const char *const originals[] = {
     GOOD,
     "POST /api/echo?a=b%20c HTTP/1.1\r\nHost: localhost\r\nContent-Type: application/json\r\nContent-Length: 7\r\nCookie: tidemark=x\r\n\r\n{\"a\":1}",
     "POST /api/echo HTTP/1.1\r\nHost: localhost\r\nTransfer-Encoding: chunked\r\n\r\n3\r\nabc\r\n4;x=y\r\ndefg\r\n0\r\n\r\n",
@@ -23,7 +23,7 @@ static const char *const seeds[] = {
     "PUT /api/echo HTTP/1.1\r\nHost: localhost\r\nExpect: 100-continue\r\nContent-Length: 3\r\n\r\nabc",
 };
 
-/* xorshift64 (Marsaglia 2003, "Xorshift RNGs"). */
+/* xorshift64 ("Xorshift RNGs", Journal of Statistical Software, 2003). */
 static uint64_t next(void)
 {
     static uint64_t state = 20260501;
@@ -72,13 +72,13 @@ START_TEST(mangled_requests_do_no_harm)
     standin_page("index.html", "<!doctype html><title>first</title>");
     port = standin_start(NULL);
     for (int turn = 0; turn < TURNS; turn++) {
-        const char *seed = seeds[below(COUNT(seeds))];
+        const char *original = originals[below(COUNT(originals))];
         char text[1024];
         struct answer answer;
         int fd = client_connect(port, 1 + turn % 250);
 
-        memcpy(text, seed, strlen(seed));
-        client_say(fd, text, mangle(text, strlen(seed)));
+        memcpy(text, original, strlen(original));
+        client_say(fd, text, mangle(text, strlen(original)));
         shutdown(fd, SHUT_WR);
         client_hear(fd, &answer);
         ck_assert_msg(answer.status == 0 || (answer.status >= 200 && answer.status < 600), "turn %d: %d", turn, answer.status);
