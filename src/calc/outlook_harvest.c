@@ -58,14 +58,14 @@ static double carried(const struct world *world, const struct mixture *mixture, 
         /* Ready within this day, and not low by its start. */
         if (now - before > 1e-6 && d > 0) {
             mixture_drunk(mixture, c, (double)world->first + world->today + d - since, bare[d - 1], d - 1, &m, &v);
-            low = fmax(low, log_normal_exceeds(m, v, mixture->volume_l - low_l));
+            low = fmax(low, mixture_low(mixture, c, m, v, low_l));
         }
         sum += (now - before) * (1.0 - low);
         before = now;
     }
     /* What is ready later still is carried if the water stands by then. */
     mixture_drunk(mixture, c, (double)world->first + world->today + d - since, bare[d - 1], d - 1, &m, &v);
-    return sum + (1.0 - before) * (1.0 - fmax(low, log_normal_exceeds(m, v, mixture->volume_l - low_l)));
+    return sum + (1.0 - before) * (1.0 - fmax(low, mixture_low(mixture, c, m, v, low_l)));
 }
 
 static double ready_by(const struct world *world, const struct mixture *mixture, size_t p, int days, double *by, double low_l)

@@ -164,11 +164,13 @@ double world_bare_until(const struct world *world, double from, int end);
 /* The days on which a rising probability passes 0.1, 0.5 and 0.9; by[0] belongs to day `first`. */
 struct outlook_dates dates_passing(const double *by, int days, int32_t first);
 
-/* A normal below z; a log-normal of this mean and variance above a limit, and at z standard deviations. Where the mean is
- * hardly above 0, a normal instead.
+/* Probability that one candidate's tank is low by then, from what mixture_drunk gave. */
+double mixture_low(const struct mixture *mixture, size_t c, double mean, double variance, double low_l);
+
+/* A normal below z; a log-normal of this mean and variance at z standard deviations. Where the mean is hardly above 0, a normal
+ * instead.
  */
 double normal_below(double z);
-double log_normal_exceeds(double mean, double variance, double limit);
 double log_normal_quantile(double mean, double variance, double z);
 
 /* Quantiles of something certain and a log-normal by its mean and mean square, never below the certain part. */

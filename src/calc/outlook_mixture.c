@@ -123,19 +123,26 @@ static double logarithm_spread(double mean, double variance)
     return sqrt(log1p(variance / (mean * mean)));
 }
 
-double log_normal_exceeds(double mean, double variance, double limit)
+/* Probability that a log-normal of this mean and variance is above a limit above 0. */
+static double log_normal_exceeds(double mean, double variance, double limit)
 {
     double spread;
 
-    if (limit <= 0.0)
-        return 1.0;
-    if (mean <= 1e-9)
-        return normal_below((mean - limit) / sqrt(variance + 1e-12));
     /* Far below, by Cantelli's bound of 1 in 10,000; spares most of the work of early days. */
     if (limit > mean && (limit - mean) * (limit - mean) > 1e4 * variance)
         return 0.0;
     spread = fmax(logarithm_spread(mean, variance), 1e-6);
     return normal_below((log(mean / limit) - spread * spread / 2.0) / spread);
+}
+
+double mixture_low(const struct mixture *mixture, size_t c, double mean, double variance, double low_l)
+{
+    double limit = mixture->volume_l - low_l;
+
+    /* So near to the mark that it is the waterline itself which is not known to the millimetre: that error is normal. */
+    if (mean <= 1e-9 || limit <= 0.0 || limit * limit < 9.0 * mixture->belief[c].vv)
+        return normal_below((mean - limit) / sqrt(variance + 1e-12));
+    return log_normal_exceeds(mean, variance, limit);
 }
 
 double log_normal_quantile(double mean, double variance, double z)
@@ -175,7 +182,7 @@ void mixture_run_low(const struct world *world, const struct levels *levels, dou
             mixture_drunk(mixture, c, end - since, bare, d, &m, &v);
             mean += weight * m;
             square += weight * (v + m * m);
-            low += weight * log_normal_exceeds(m, v, mixture->volume_l - low_l);
+            low += weight * mixture_low(mixture, c, m, v, low_l);
         }
         mixture->drunk_mean[d] = mean;
         mixture->drunk_var[d] = fmax(square - mean * mean, 0.0);
