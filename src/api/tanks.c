@@ -245,10 +245,11 @@ int tank_standing(struct request *request, struct db *db, struct standing_place 
 
     if (found != 1)
         return found < 0 ? -1 : fault_add(fault, FAULT_ABSENT, "", "there is no such tank");
-    return standing_place(db, request->now_ms, place, request->arena, fault) ||
-                   standing_make(db, place, &row, standing, request->arena, fault)
-               ? -1
-               : 0;
+    if (standing_place(db, request->now_ms, place, request->arena, fault) ||
+        standing_make(db, place, &row, standing, request->arena, fault))
+        return -1;
+    standing_keep(request->service->garden, standing, place->today);
+    return 0;
 }
 
 static json_t *tell_tank(struct request *request, struct db *db, teller *tell, struct fault *fault)

@@ -98,6 +98,9 @@ struct standing_short {
 struct standing_cache *standing_cache_new(void);
 void standing_cache_free(struct standing_cache *cache);
 
+/* Keeps the short form of a standing that was worked out for another reason, so that Today need not do it again. */
+void standing_keep(struct garden *garden, const struct standing *standing, int32_t today);
+
 /* How urgent the most urgent matter of a kept standing is, NAN where it wants nothing; false where none is kept any more. */
 bool standing_glance(struct garden *garden, const struct tank_mark *mark, int32_t today, double *urgency);
 

@@ -212,6 +212,27 @@ static void keep(struct standing_cache *cache, struct standing_short *brief, siz
     pthread_mutex_unlock(&cache->lock);
 }
 
+/* The short form in a block of its own; NULL when out of memory. */
+static struct standing_short *shorten(const struct standing *standing, int32_t today, size_t *size)
+{
+    struct standing_short *brief;
+
+    *size = block_size(&standing->advice);
+    brief = calloc(1, *size);
+    if (brief)
+        fill_in(brief, standing, today);
+    return brief;
+}
+
+void standing_keep(struct garden *garden, const struct standing *standing, int32_t today)
+{
+    size_t size;
+    struct standing_short *brief = shorten(standing, today, &size);
+
+    if (brief)
+        keep(garden->standings, brief, size);
+}
+
 int standing_short(struct garden *garden, struct db *db, const struct standing_place *place, const struct tank_row *tank,
                    const struct standing_short **found, struct arena *arena, struct fault *fault)
 {
@@ -229,11 +250,9 @@ int standing_short(struct garden *garden, struct db *db, const struct standing_p
         return fault_add(fault, FAULT_MEMORY, "", "out of memory");
     if (standing_make(db, place, tank, standing, &work, fault))
         return -1;
-    size = block_size(&standing->advice);
-    brief = calloc(1, size);
+    brief = shorten(standing, place->today, &size);
     if (!brief)
         return fault_add(fault, FAULT_MEMORY, "", "out of memory");
-    fill_in(brief, standing, place->today);
     *found = copy_out(brief, size, arena);
     keep(garden->standings, brief, size);
     return *found ? 0 : fault_add(fault, FAULT_MEMORY, "", "out of memory");
