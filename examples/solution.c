@@ -1,4 +1,4 @@
-/* What two salts do in a tap water, and the acid that brings it to pH 6.
+/* What two salts do in a tap water, with the acid that brings it to pH 6.
  *
  *     cc example.c $(pkg-config --cflags --libs libtidemark-calc)
  */

@@ -40,7 +40,7 @@ static int acid_with_its_strength(const void *read, struct fault *fault)
 
 const struct shape calc_recipe_shape = {.name = "RecipeQuestion", .size = sizeof(struct recipe_question), .field = given_fields,
                                         .count = COUNT(given_fields) - 1, .rule = acid_with_its_strength,
-                                        .about = "A target, a water, and what is on the shelf."};
+                                        .about = "A target, a water, what is on the shelf."};
 const struct shape calc_concentrate_shape = {.name = "StocksQuestion", .size = sizeof(struct recipe_question), .field = given_fields,
                                              .count = COUNT(given_fields), .rule = acid_with_its_strength,
                                              .about = "The same as for a recipe."};
@@ -132,7 +132,7 @@ static const struct shape step_shape = {.name = "MixingStep", .size = sizeof(str
 #define AT(member) offsetof(struct recipe_document, member)
 static const struct field recipe_fields[] = {
     {"weigh", FIELD_LIST, FIELD_REQUIRED, AT(weigh), .shape = &weigh_shape, .about = "Every salt on the shelf, in its order."},
-    {"delivers_mg_l", FIELD_MAP, FIELD_REQUIRED, AT(delivers_mg_l), .words = element_words, .about = "By the rounded grams, water and acid included, mg/L."},
+    {"delivers_mg_l", FIELD_MAP, FIELD_REQUIRED, AT(delivers_mg_l), .words = element_words, .about = "By the rounded grams, with what acid and water bring, mg/L."},
     {"off_percent", FIELD_MAP, FIELD_REQUIRED, AT(off_percent), .words = element_words, .about = "Of the target, where there is one."},
     {"short", FIELD_LIST, FIELD_REQUIRED, AT(shorts), .shape = &short_shape, .about = "What is off by more than 5 %, furthest first."},
     {"solution", FIELD_OBJECT, FIELD_REQUIRED | FIELD_NULLABLE, AT(solution), .shape = &solution_shape, .given = AT(solution_given), .about = "The finished solution, acid included; null where a label leaves out a main ingredient, see cautions."},

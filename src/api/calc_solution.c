@@ -1,4 +1,4 @@
-/* calc_solution.c - what is in the water, and what it does. */
+/* calc_solution.c - what is in the water; what it does. */
 #include "api/calc.h"
 
 #include <math.h>
@@ -27,7 +27,7 @@ static const struct field given_fields[] = {
 };
 #undef AT
 const struct shape calc_solution_shape = {.name = "SolutionQuestion", .size = sizeof(struct given), .field = given_fields,
-                                          .count = COUNT(given_fields), .about = "A water and what is dissolved in it."};
+                                          .count = COUNT(given_fields), .about = "A water with what is dissolved in it."};
 
 /* POST /api/v1/calc/solution */
 int calc_solution_post(struct request *request, struct reply *reply, struct fault *fault)

@@ -231,7 +231,7 @@ static const struct field solution_fields[] = {
 #undef AT
 #undef TOLD
 const struct shape solution_shape = {.name = "Solution", .size = sizeof(struct solution_document), .field = solution_fields,
-                                     .count = COUNT(solution_fields), .about = "What is in the water, and what it does."};
+                                     .count = COUNT(solution_fields), .about = "What is in the water; what it does."};
 
 void solution_document_fill(struct solution_document *document, const struct solution *solved)
 {

@@ -68,7 +68,7 @@ struct added_given {
 };
 extern const struct shape added_given_shape;
 
-/* "temperature_c", "water" and "added" to what is solved. water NULL: demineralised. Pointers as in the document. */
+/* "temperature_c", "added" and "water" to what is solved. water NULL: demineralised. Pointers as in the document. */
 int solution_from_given(double temperature_c, const struct source_water *water, const struct list *added,
                         struct solution_input *input, struct fault *fault);
 

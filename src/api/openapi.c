@@ -139,6 +139,6 @@ json_t *routes_openapi(void)
         json_object_set_new(path, method, operation(&routes[i], named));
     }
     return json_pack("{s:s,s:{s:s,s:s,s:s},s:o,s:{s:o}}", "openapi", "3.1.0", "info", "title", "Tidemark", "version", VERSION,
-                     "description", "A grow log for plants over still water, and the calculations for it.", "paths", paths,
+                     "description", "A grow log for plants over still water, with the calculations for it.", "paths", paths,
                      "components", "schemas", named);
 }

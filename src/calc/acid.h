@@ -13,7 +13,7 @@
 #include "calc/solution.h"
 
 struct acid_request {
-    struct solution_input given; /* water and what is in it already; .gas is not looked at */
+    struct solution_input given; /* water with what is in it already; .gas is not looked at */
     double ph;                   /* wished, 3 to 10 */
     enum reagent reagent;
     double strength_percent; /* by mass, as on the label; 100 for a pure powder */

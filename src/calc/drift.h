@@ -1,6 +1,6 @@
 /* drift.h - what is left in a tank as the plants drink: composition, EC and pH while the level falls.
  *
- * The crop takes water and, with each litre, an amount of every ion (its uptake concentration). What it takes less of than the
+ * The crop takes water; with each litre, an amount of every ion (its uptake concentration). What it takes less of than the
  * solution holds gathers, what it takes more of runs out. Cations and anions are not taken equally: roots give back H+ or OH-, and
  * that moves the pH. Pure: no clock, no locale, no allocation; safe from any thread.
  */

@@ -1,4 +1,4 @@
-/* mixing.h - in which order to dissolve the salts, in how much water, and why.
+/* mixing.h - in which order to dissolve the salts, in how much water; why.
  *
  * Every step is a solution of its own: the jug in which a salt is pre-dissolved, the tank after it was poured in, and the
  * moment between, when the strong jug meets the tank (mixtures of both, at half, a fifth and a twentieth of jug). The margin of a step is

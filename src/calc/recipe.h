@@ -1,4 +1,4 @@
-/* recipe.h - from a target, a source water and the salts at hand to grams on a scale, and why it is not nearer.
+/* recipe.h - from a target, the salts at hand and a source water to grams on a scale, and why it is not nearer.
  *
  * Pure arithmetic on mass: no chemistry happens here (solution.h says what the mix does, mixing.h in which order).
  * No clock, no locale, no allocation; safe from any thread.
@@ -105,7 +105,7 @@ struct recipe {
  */
 int recipe_make(const struct recipe_request *request, struct recipe *recipe, struct fault *fault);
 
-/* What these grams of the request's salts make of its water and volume: grams[j] goes with salt[j]; targets, limits and the
+/* What these grams of the request's salts make of its volume of water: grams[j] goes with salt[j]; targets, limits and the
  * scale are not looked at. n_nh4_mg_l may be NULL. Returns 0, or -1 with FAULT_INPUT at "/volume_l", "/salts", "/salts/2",
  * "/water/ca_mg_l"; mg_l is untouched then.
  */

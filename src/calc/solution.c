@@ -128,7 +128,7 @@ static int search(struct work *w, struct litre *litre, double strength, struct f
         slope = round && strength != last ? (sum - last_sum) / (strength - last) : 0.0;
         slope = fmin(fmax(slope, -2.0), 0.9);
         next = (sum - slope * strength) / (1.0 - slope);
-        /* While water and carbonate still move, the bracket is of a function that moves, too: only lean on it later. */
+        /* While carbonate and water still move, the bracket is of a function that moves, too: only lean on it later. */
         if (round > 15 && !(next > low && next < high))
             next = low < high ? 0.5 * (low + high) : sum;
         if (round > 15 && low >= high) {

@@ -1,4 +1,4 @@
-/* Stocks: 72 computed limits, the split, its labels, hard water, and what is refused. */
+/* Stocks: 72 computed limits, the split, its labels, hard water, what is refused. */
 #include "calc/concentrate.h"
 #include "csv.h"
 #include "rows.h"

@@ -1,6 +1,6 @@
 """Solves the same linear programmes with scipy's linprog (HiGHS) and compares cost and least tolerance.
 
-A problem is one line: salts n, elements m, n prices, then for each element target, share, water and n coefficients, then what we found:
+A problem is one line: salts n, elements m, n prices, then for each element target, share, water, n coefficients, then what we found:
 feasible, cost, nearest (in per cent), tolerance asked for (per cent).
 """
 import math
