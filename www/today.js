@@ -1,7 +1,8 @@
 /* today.js - what needs a hand, most urgent first; and which tanks are calm. */
+import { getAll } from './api.js';
 import { el } from './dom.js';
 import { drawInto, sectionDrawing, smallSection } from './drawing.js';
-import { mayLog, openPage, own, show } from './page.js';
+import { mayLog, openPage, own, show, toast, why } from './page.js';
 import { actAddress, actLabel, actOf, reasonSentence } from './sentences.js';
 import { formatDay, nearDay } from './units.js';
 import { watch } from './watch.js';
@@ -62,11 +63,39 @@ function drawExample(garden) {
   drawInto(document.getElementById('first-stage'), (width) => sectionDrawing(example, { width, garden, most: 220 }));
 }
 
+/* Place of each tank on the round: by its area's place (an area within another comes with that one), then its own. */
+let places = null;
+async function placesOf() {
+  const [tanks, areas] = await Promise.all([getAll('tanks'), getAll('areas')]);
+  const area = new Map(areas.map((one) => [one.id, one]));
+  const way = (id) => (area.has(id) ? [...way(area.get(id).within), area.get(id).walk_order] : []);
+  return new Map(tanks.map((tank) => [tank.id, [...way(tank.area), tank.walk_order]]));
+}
+
+function onRound(a, b) {
+  for (let i = 0; i < Math.max(a.length, b.length); i++)
+    if ((a[i] ?? -Infinity) !== (b[i] ?? -Infinity)) return (a[i] ?? -Infinity) - (b[i] ?? -Infinity);
+  return 0;
+}
+
 function draw(today, garden) {
   const again = () => draw(today, garden);
   const off = putOff(today.date);
   const groups = byTank([...today.items].sort((a, b) => a.rank - b.rank));
   const due = groups.filter(([first]) => !off.has(first.tank));
+  if (places) due.sort(([a], [b]) => onRound(places.get(a.tank) ?? [], places.get(b.tank) ?? []));
+  const order = document.getElementById('order');
+  order.hidden = due.length < 2;
+  order.textContent = say(places ? 'today.urgent' : 'today.walk');
+  order.onclick = async () => {
+    try {
+      places = places ? null : await placesOf();
+      own.set('order', places ? 'walk' : null);
+      again();
+    } catch (error) {
+      toast(why(error));
+    }
+  };
   const list = document.getElementById('due');
   list.replaceChildren(...due.map((items) => tankRow(items, garden, again)));
   document.getElementById('due-none').hidden = due.length > 0 || today.calm.length + groups.length === 0;
@@ -84,6 +113,7 @@ function draw(today, garden) {
 const garden = await openPage();
 if (garden) {
   document.getElementById('garden-name').textContent = garden.name;
+  if (own.get('order') === 'walk') places = await placesOf().catch(() => null);
   const load = () => show('today', (today) => draw(today, garden), garden);
   document.getElementById('show-off').addEventListener('click', () => { own.set('putoff', null); load(); });
   await load();

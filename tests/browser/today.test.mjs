@@ -62,6 +62,22 @@ test('what is put off stays away on this phone until tomorrow, and can be shown 
   await page.waitForFunction((n) => document.querySelectorAll('#due > li').length === n, count);
 });
 
+test('in walking order they come by area and place', async () => {
+  const tanks = (await ask(page, 'tanks')).body.items, areas = (await ask(page, 'areas')).body.items;
+  const place = (name) => {
+    const tank = tanks.find((one) => one.name === name);
+    return (areas.find((area) => area.id === tank.area)?.walk_order ?? -1) * 1000 + tank.walk_order; // the demo's areas lie side by side
+  };
+  await page.getByRole('button', { name: 'Show in walking order' }).click();
+  await page.getByRole('button', { name: 'Show the most urgent first' }).waitFor();
+  const names = await page.locator('#due h2').allInnerTexts();
+  assert.deepEqual(names, [...names].sort((a, b) => place(a) - place(b)));
+  await page.reload();
+  await page.locator('#due > li').first().waitFor();
+  assert.deepEqual(await page.locator('#due h2').allInnerTexts(), names, 'the choice stays');
+  await page.getByRole('button', { name: 'Show the most urgent first' }).click();
+});
+
 test('a scanned label leads to its tank; a touch on the drawing is a reading', async () => {
   const { items } = (await ask(page, 'tanks')).body;
   const tank = items.find((one) => one.drawing.waterline_mm > 150);
