@@ -338,6 +338,8 @@ void api_answer_as(struct request *request, struct reply *reply)
     refused = check(request);
     if (refused) {
         problem_reply_status(reply, refused, NULL);
+        if (refused == 401) /* RFC 9110 (2022), section 11.6.1; browsers do not ask for a bearer key, so no window opens */
+            reply_header(request, reply, "WWW-Authenticate", "Bearer realm=\"garden\"", NULL);
         return;
     }
     if (!limits_allow(request, &wait_s)) {

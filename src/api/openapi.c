@@ -4,6 +4,7 @@
 #include <string.h>
 
 #include "api/routes.h"
+#include "api/who.h"
 
 static const char *const access_words[] = {
     [ACCESS_ANYONE] = "Anyone may ask.",
@@ -85,6 +86,29 @@ static json_t *patch_body(const struct shape *shape, json_t *named)
     return json_pack("{s:b,s:o}", "required", 1, "content", content("application/json", schema));
 }
 
+/* How whoever asks shows who they are; of the calculations: not at all, on the machine itself. */
+static json_t *security(enum access access)
+{
+    switch (access) {
+    case ACCESS_ANYONE:
+        return json_array();
+    case ACCESS_AT_HOME:
+        return json_pack("[{},{s:[]},{s:[]}]", "device", "device-over-tls");
+    case ACCESS_SENSOR:
+        return json_pack("[{s:[]},{s:[]},{s:[]}]", "device", "device-over-tls", "sensor");
+    default:
+        return json_pack("[{s:[]},{s:[]}]", "device", "device-over-tls");
+    }
+}
+
+static json_t *security_schemes(void)
+{
+    return json_pack("{s:{s:s,s:s,s:s,s:s},s:{s:s,s:s,s:s,s:s},s:{s:s,s:s,s:s}}", "device", "type", "apiKey", "in", "cookie", "name",
+                     WHO_COOKIE, "description", "Of a paired device, over plain HTTP in the home network.", "device-over-tls", "type", "apiKey",
+                     "in", "cookie", "name", WHO_SECURE_COOKIE, "description", "Of a paired device.", "sensor", "type", "http", "scheme",
+                     "bearer", "description", "A sensor's key.");
+}
+
 static json_t *operation(const struct route *route, json_t *named)
 {
     json_t *parameters = json_array(), *op;
@@ -94,8 +118,8 @@ static json_t *operation(const struct route *route, json_t *named)
     snprintf(text, sizeof text, "%s %s", route->about, access_words[route->access]);
     add_path_parts(route->path, parameters);
     add_query(route->asks, parameters, named);
-    op = json_pack("{s:s,s:s,s:o,s:o}", "operationId", id, "description", text, "parameters", parameters, "responses",
-                   answers(route, named));
+    op = json_pack("{s:s,s:s,s:o,s:o,s:o}", "operationId", id, "description", text, "security", security(route->access), "parameters",
+                   parameters, "responses", answers(route, named));
     if (route->takes)
         json_object_set_new(op, "requestBody",
                             json_pack("{s:b,s:o}", "required", 1, "content",
@@ -138,7 +162,7 @@ json_t *routes_openapi(void)
         method[length] = '\0';
         json_object_set_new(path, method, operation(&routes[i], named));
     }
-    return json_pack("{s:s,s:{s:s,s:s,s:s},s:o,s:{s:o}}", "openapi", "3.1.0", "info", "title", "Tidemark", "version", VERSION,
+    return json_pack("{s:s,s:{s:s,s:s,s:s},s:o,s:{s:o,s:o}}", "openapi", "3.1.0", "info", "title", "Tidemark", "version", VERSION,
                      "description", "A grow log for plants over still water, with the calculations for it.", "paths", paths,
-                     "components", "schemas", named);
+                     "components", "schemas", named, "securitySchemes", security_schemes());
 }

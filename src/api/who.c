@@ -5,8 +5,6 @@
 #include <strings.h>
 
 /* Browsers keep __Host- only when it came over TLS, with Secure and without a domain; over plain HTTP they drop it silently. */
-#define COOKIE "tidemark"
-#define SECURE_COOKIE "__Host-tidemark"
 #define COOKIE_S (DEVICE_IDLE_DAYS * 86400)
 
 /* The value of one cookie, or NULL; in the arena. */
@@ -24,9 +22,9 @@ static const char *cookie_of(struct request *request, const char *name)
 
 static const char *token_of(struct request *request)
 {
-    const char *token = request->secure ? cookie_of(request, SECURE_COOKIE) : NULL;
+    const char *token = request->secure ? cookie_of(request, WHO_SECURE_COOKIE) : NULL;
 
-    return token ? token : cookie_of(request, COOKIE);
+    return token ? token : cookie_of(request, WHO_COOKIE);
 }
 
 int api_who(struct request *request, struct fault *fault)
@@ -57,7 +55,7 @@ int api_who(struct request *request, struct fault *fault)
 int who_set_cookie(struct request *request, struct reply *reply, const char *token, struct fault *fault)
 {
     const char *cookie =
-        arena_format(request->arena, "%s=%s; Path=/; HttpOnly; SameSite=Strict; Max-Age=%d%s", request->secure ? SECURE_COOKIE : COOKIE,
+        arena_format(request->arena, "%s=%s; Path=/; HttpOnly; SameSite=Strict; Max-Age=%d%s", request->secure ? WHO_SECURE_COOKIE : WHO_COOKIE,
                      token ? token : "", token ? COOKIE_S : 0, request->secure ? "; Secure" : "");
 
     if (!cookie)

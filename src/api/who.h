@@ -11,6 +11,9 @@
 /* Fills in request->who; nobody known is no fault (ROLE_NONE). -1 with a fault when the garden file cannot be read. */
 int api_who(struct request *request, struct fault *fault);
 
+#define WHO_COOKIE "tidemark"
+#define WHO_SECURE_COOKIE "__Host-tidemark" /* over TLS: no other host and no plain HTTP can set it */
+
 /* Puts the device's token into the answer's cookie, for 400 days (more no browser keeps); NULL ends it. */
 int who_set_cookie(struct request *request, struct reply *reply, const char *token, struct fault *fault);
 

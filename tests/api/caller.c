@@ -30,12 +30,14 @@ void caller_close(struct caller *caller)
 
 static void keep_headers(struct caller *caller, const struct reply *reply)
 {
-    caller->allow[0] = caller->cache[0] = '\0';
+    caller->allow[0] = caller->cache[0] = caller->challenge[0] = '\0';
     snprintf(caller->type, sizeof caller->type, "%s", reply->type ? reply->type : "");
     snprintf(caller->etag, sizeof caller->etag, "%s", reply->etag ? reply->etag : "");
     for (size_t i = 0; i < reply->headers; i++) {
         if (strcmp(reply->header[i].name, "Allow") == 0)
             snprintf(caller->allow, sizeof caller->allow, "%s", reply->header[i].value);
+        if (strcmp(reply->header[i].name, "WWW-Authenticate") == 0)
+            snprintf(caller->challenge, sizeof caller->challenge, "%s", reply->header[i].value);
         if (strcmp(reply->header[i].name, "Cache-Control") == 0)
             snprintf(caller->cache, sizeof caller->cache, "%s", reply->header[i].value);
     }

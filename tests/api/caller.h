@@ -11,7 +11,7 @@ struct caller {
     const char *path; /* of the garden file */
     unsigned status;  /* of the last answer */
     char *bytes;      /* the last answer as it was sent, owned by the caller; NULL when it was empty */
-    char type[64], etag[64], allow[64], cache[64]; /* of the last answer, "" where there was none */
+    char type[64], etag[64], allow[64], cache[64], challenge[64]; /* of the last answer, "" where there was none */
 };
 
 /* A new garden of its own, asked by a keeper from this machine. */

@@ -252,6 +252,7 @@ START_TEST(our_own_origin_is_fine)
     asking.peer = "192.168.1.9";
     json_decref(caller_ask(&caller, &asking)); /* calculations want a member when they are asked from elsewhere */
     ck_assert_uint_eq(caller.status, 401);
+    ck_assert_str_eq(caller.challenge, "Bearer realm=\"garden\"");
 }
 END_TEST
 
