@@ -62,6 +62,7 @@ WWW_TEXT += \
 	www/paper-letter.css \
 	www/plan.html \
 	www/plan.js \
+	www/planning.js \
 	www/salts.js \
 	www/sensors.js \
 	www/sentences.js \

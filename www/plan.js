@@ -3,14 +3,14 @@
  * The draft lives on this phone until it is saved; every length in it is mm.
  */
 import { Problem, getAll, send } from './api.js';
-import { el, fill, table } from './dom.js';
+import { el, fill } from './dom.js';
 import { drawInto, sectionDrawing, sectionOf } from './drawing.js';
 import { choiceField, numberField, placeFaults, readAll, selectField, textField } from './fields.js';
 import { uuid7 } from './id.js';
 import { lidPlan } from './lidplan.js';
 import { cropName } from './log.js';
 import { mayKeep, mayLog, openPage, own, status, why } from './page.js';
-import { span } from './sentences.js';
+import { carryNodes, lacksClimate, noClimateNodes, plantsAsked } from './planning.js';
 import { format, formatNumber } from './units.js';
 import { say } from './words.js';
 
@@ -34,6 +34,14 @@ const usualLow = (start_mm) => 0.1 * start_mm;
 
 /* A load for the floor in the garden's own units: kg on a square metre, or lb on a square foot. */
 const floorLoad = (kg, m2) => (garden.mass_unit === 'oz' ? say('plan.weight.floor.us', { load: formatNumber(kg / 0.45359237 / (m2 / 0.09290304), 0) }) : say('plan.weight.floor', { load: formatNumber(kg / m2, 0) }));
+
+const floorShort = (kg, m2) => (garden.mass_unit === 'oz' ? say('plan.carry.load.us', { load: formatNumber(kg / 0.45359237 / (m2 / 0.09290304), 0) }) : say('plan.carry.load', { load: formatNumber(kg / m2, 0) }));
+
+/* What the vessel stands on, m2; of a poured one nobody knows. */
+function floorArea(shape) {
+  if (shape.shape === 'box') return shape.floor_mm[0] * shape.floor_mm[1] / 1e6;
+  return shape.shape === 'round' ? Math.PI / 4 * (shape.floor_mm / 1000) ** 2 : null;
+}
 
 const keepDraft = () => own.set('plan', JSON.stringify(draft));
 const height = (shape) => shape.height_mm ?? Math.max(...shape.points.map((point) => point[0]));
@@ -128,8 +136,7 @@ async function weigh() {
   if (mine !== asking) return;
   draft.start_volume_l = answer.volume_l;
   draft.solution_kg = answer.solution_kg;
-  const floor = draft.shape.shape === 'box' ? draft.shape.floor_mm[0] * draft.shape.floor_mm[1] / 1e6
-    : draft.shape.shape === 'round' ? Math.PI / 4 * (draft.shape.floor_mm / 1000) ** 2 : null;
+  const floor = floorArea(draft.shape);
   byId('weight').replaceChildren(
     el('p', { text: say('plan.water.says', { volume: format('volume', answer.volume_l, garden), brim: format('volume', answer.brim_l, garden) }) }),
     el('div', { class: 'caution' }, el('p', {}, el('strong', { text: say('caution') }), ' ', say('plan.weight', { weight: format('heavy', answer.solution_kg, garden) })),
@@ -142,22 +149,11 @@ async function weigh() {
 async function carry() {
   const mine = ++asking;
   const node = byId('carries');
-  if (garden.climate_from === 'none') {
-    node.replaceChildren(el('p', { text: say('plan.carry.noclimate') }), el('p', {}, el('a', { href: 'garden.html', text: say('plan.carry.place') })));
-    return;
-  }
   try {
-    const answer = await send('POST', 'calc/planning', { vessel: draft.shape, start_mm: draft.start_mm, low_mm: draft.low_mm ?? usualLow(draft.start_mm), crop: draft.crop, on: garden.today, most: Math.min(24, Math.max(draft.cups.length, draft.count ?? 1)) });
-    if (mine !== asking) return;
-    const litres = (row) => `${format('volume', row.litres.p10, garden)} – ${format('volume', row.litres.p90, garden)}`;
-    const percent = (share) => `${formatNumber(share * 100, 0)}\u00a0%`;
-    const chosen = answer.rows.find((row) => row.plants === draft.count);
-    fill(node, chosen ? el('p', { class: 'ask', text: say('plan.carry.chosen', { n: chosen.plants, chance: percent(chosen.carries), when: span(answer.harvest_on, garden) }) }) : null,
-      el('p', { text: say('plan.carry.most', { sure: answer.plants_at_90, even: answer.plants_at_50, room: answer.plants_by_spacing }) }),
-      table(say('plan.carry.title'), [say('plan.carry.plants'), say('plan.carry.chance'), say('plan.carry.drink')], answer.rows.map((row) => [String(row.plants), percent(row.carries), litres(row)])),
-      el('p', { class: 'hint', text: say('plan.carry.about') }));
+    const answer = await send('POST', 'calc/planning', { vessel: draft.shape, start_mm: draft.start_mm, low_mm: draft.low_mm ?? usualLow(draft.start_mm), crop: draft.crop, on: garden.today, most: plantsAsked(draft.cups.length, draft.count ?? 1) });
+    if (mine === asking) fill(node, carryNodes(answer, { garden, chosen: draft.count, floor: floorShort(answer.solution_kg, floorArea(draft.shape) ?? answer.solution_kg / answer.floor_kg_m2) }));
   } catch (error) {
-    if (mine === asking) node.replaceChildren(el('p', { text: why(error) }));
+    if (mine === asking) fill(node, lacksClimate(error) ? noClimateNodes() : el('p', { class: 'fault', text: why(error) }));
   }
 }
 

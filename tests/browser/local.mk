@@ -16,7 +16,8 @@ EXTRA_DIST += $(BROWSER_TESTS) \
 	tests/browser/modules.test.mjs \
 	tests/browser/package-lock.json \
 	tests/browser/package.json \
-	tests/browser/picture.mjs fixtures/pictures/tank.png
+	tests/browser/picture.mjs fixtures/pictures/tank.png \
+	tests/browser/sums.test.mjs
 TESTS += tests/browser/modules
 
 # The log lies in tests/browser/pages.log, in the words of node's runner.
