@@ -2,6 +2,7 @@
 #include "caller.h"
 
 #include <check.h>
+#include <sqlite3.h>
 #include <stdarg.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -181,4 +182,31 @@ const char *text_of(const json_t *document, const char *member)
 
     ck_assert_msg(json_is_string(value), "%s is no text", member);
     return json_string_value(value);
+}
+
+/* FNV-1a, 64 bit, over every value of every table. */
+uint64_t caller_hash(const struct caller *caller)
+{
+    uint64_t hash = 0xcbf29ce484222325u;
+    sqlite3 *db;
+    sqlite3_stmt *tables, *rows;
+
+    ck_assert_int_eq(sqlite3_open_v2(caller->path, &db, SQLITE_OPEN_READONLY, NULL), SQLITE_OK);
+    ck_assert_int_eq(sqlite3_prepare_v2(db, "SELECT 'SELECT * FROM \"' || name || '\"' FROM sqlite_master WHERE type = 'table' ORDER BY name", -1,
+                                        &tables, NULL), SQLITE_OK);
+    while (sqlite3_step(tables) == SQLITE_ROW) {
+        ck_assert_int_eq(sqlite3_prepare_v2(db, (const char *)sqlite3_column_text(tables, 0), -1, &rows, NULL), SQLITE_OK);
+        while (sqlite3_step(rows) == SQLITE_ROW)
+            for (int i = 0; i < sqlite3_column_count(rows); i++) {
+                const unsigned char *byte = sqlite3_column_blob(rows, i);
+
+                for (int b = 0; b < sqlite3_column_bytes(rows, i); b++)
+                    hash = (hash ^ byte[b]) * 0x100000001b3u;
+                hash = (hash ^ 0xffu) * 0x100000001b3u;
+            }
+        sqlite3_finalize(rows);
+    }
+    sqlite3_finalize(tables);
+    sqlite3_close(db);
+    return hash;
 }

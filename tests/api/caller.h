@@ -3,6 +3,7 @@
 #define TIDEMARK_TESTS_CALLER_H
 
 #include <jansson.h>
+#include <stdint.h>
 
 #include "api/request.h"
 
@@ -39,6 +40,9 @@ json_t *caller_ask(struct caller *caller, const struct asking *asking);
 /* The same, and the status must be this one. */
 json_t *caller_expect(struct caller *caller, unsigned status, const char *method, const char *path, const char *body, ...)
     __attribute__((format(printf, 5, 6)));
+
+/* A number that changes with anything that is written into the garden file, seen by a connection of its own. */
+uint64_t caller_hash(const struct caller *caller);
 
 /* Whether a problem document names this pointer. */
 bool problem_at(const json_t *problem, const char *at);

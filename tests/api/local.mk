@@ -17,6 +17,12 @@ tests_api_bad_bodies_LDADD = $(API_TEST_LDADD)
 TESTS += tests/api/bad_bodies
 EXTRA_DIST += tests/api/bodies.json
 
+check_PROGRAMS += tests/api/bad_forms
+tests_api_bad_forms_SOURCES = tests/api/bad_forms.c tests/api/bodies.c tests/api/bodies.h $(API_TEST_CALLER)
+tests_api_bad_forms_CFLAGS = $(API_TEST_CFLAGS)
+tests_api_bad_forms_LDADD = $(API_TEST_LDADD)
+TESTS += tests/api/bad_forms
+
 check_PROGRAMS += tests/api/routes
 tests_api_routes_SOURCES = tests/api/routes.c tests/api/bodies.c tests/api/bodies.h $(API_TEST_CALLER)
 tests_api_routes_CFLAGS = $(API_TEST_CFLAGS)
