@@ -11,12 +11,27 @@
 struct water_document {
     struct water_row row;
     struct list unknown; /* const char * */
+    int by;
+    struct source_water water, low, high;
 };
 
 static const char *const methods[] = {"laboratory", "supplier", "strips", "meter", NULL};
 
 static const struct field key_fields[] = {{NULL, FIELD_TEXT, 0, 0, .about = "A member of this document."}};
 static const struct shape key_shape = {.size = sizeof(const char *), .field = key_fields, .count = 1};
+
+static const char *const reckoned_by[] = {"analysis", "hardness", "strips", "meter", "nothing", NULL};
+
+#define AT(member) offsetof(struct source_water, member)
+#define OF(name, about_) {#name, FIELD_NUMBER, FIELD_REQUIRED, AT(name), .standard = NAN, .about = about_}
+static const struct field reckoned_fields[] = {
+    OF(ph, "pH."), OF(alkalinity_mg_caco3_l, "mg/L as CaCO3."), OF(ca_mg_l, "mg/L."), OF(mg_mg_l, "mg/L."), OF(na_mg_l, "mg/L."),
+    OF(k_mg_l, "mg/L."), OF(nh4_mg_l, "mg/L as NH4."), OF(cl_mg_l, "mg/L."), OF(so4_mg_l, "mg/L as SO4."), OF(no3_mg_l, "mg/L as NO3."),
+    OF(po4_mg_l, "mg/L as PO4."), OF(si_mg_l, "mg/L as Si."), OF(b_mg_l, "mg/L."),
+};
+#undef AT
+static const struct shape reckoned_shape = {.name = "WaterReckoned", .size = sizeof(struct source_water), .field = reckoned_fields,
+                                            .count = COUNT(reckoned_fields)};
 
 /* The bounds are wide: brackish water is measured, too. They are ours. */
 #define AT(member) offsetof(struct water_document, member)
@@ -43,7 +58,11 @@ static const struct field water_fields[] = {
     VALUE("si_mg_l", WATER_SI, 200, "Silicon as Si, mg/L."),
     VALUE("b_mg_l", WATER_B, 50, "Boron as B, mg/L."),
     {"unknown", FIELD_LIST, FIELD_ANSWER_ONLY, AT(unknown), .shape = &key_shape,
-     .about = "What a recipe wants to know and this analysis does not tell; it is reckoned as 0, a pH as 7."},
+     .about = "What a recipe wants to know and this analysis does not tell: see reckoned."},
+    {"reckoned_by", FIELD_CHOICE, FIELD_ANSWER_ONLY, AT(by), .words = reckoned_by, .about = "What it is reckoned by; the later in this list, the wider the range."},
+    {"reckoned", FIELD_OBJECT, FIELD_ANSWER_ONLY, AT(water), .shape = &reckoned_shape, .about = "As a recipe takes it."},
+    {"reckoned_low", FIELD_OBJECT, FIELD_ANSWER_ONLY, AT(low), .shape = &reckoned_shape, .about = "Each value as low as it may well be; no water of its own."},
+    {"reckoned_high", FIELD_OBJECT, FIELD_ANSWER_ONLY, AT(high), .shape = &reckoned_shape, .about = "Each value as high."},
 };
 #undef AT
 const struct shape water_shape = {.name = "Water", .size = sizeof(struct water_document), .field = water_fields,
@@ -51,6 +70,13 @@ const struct shape water_shape = {.name = "Water", .size = sizeof(struct water_d
 
 static const struct field answer_fields[] = LIST_ANSWER_FIELDS(water_shape, "By age.");
 const struct shape waters_answer_shape = {.name = "Waters", .size = sizeof(struct list_answer), .field = answer_fields, .count = 2};
+
+static int fill_document(const struct water_row *row, struct water_document *document, struct arena *arena, struct fault *fault)
+{
+    document->row = *row;
+    document->by = (int)water_reckon(row, &document->water, &document->low, &document->high);
+    return water_unknown(row, &document->unknown, arena, fault);
+}
 
 /* GET /api/v1/waters */
 int waters_get(struct request *request, struct reply *reply, struct fault *fault)
@@ -67,20 +93,18 @@ int waters_get(struct request *request, struct reply *reply, struct fault *fault
     documents = arena_take(request->arena, (answer.items.count + 1) * sizeof *documents);
     if (!documents)
         return fault_add(fault, FAULT_MEMORY, "", "out of memory");
-    for (size_t i = 0; i < answer.items.count; i++) {
-        documents[i].row = row[i];
-        if (water_unknown(&row[i], &documents[i].unknown, request->arena, fault))
+    for (size_t i = 0; i < answer.items.count; i++)
+        if (fill_document(&row[i], &documents[i], request->arena, fault))
             return -1;
-    }
     answer.items.item = documents;
     return reply_json(reply, 200, shape_write(&waters_answer_shape, &answer), fault);
 }
 
 static int answer_one(struct request *request, struct reply *reply, unsigned status, const struct water_row *row, struct fault *fault)
 {
-    struct water_document document = {.row = *row};
+    struct water_document document;
 
-    if (water_unknown(row, &document.unknown, request->arena, fault))
+    if (fill_document(row, &document, request->arena, fault))
         return -1;
     return reply_json(reply, status, shape_write(&water_shape, &document), fault);
 }

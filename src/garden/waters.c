@@ -2,6 +2,7 @@
 #include "garden/waters.h"
 
 #include <math.h>
+#include <string.h>
 
 #include "garden/resend.h"
 
@@ -90,24 +91,87 @@ int water_unknown(const struct water_row *water, struct list *keys, struct arena
     return 0;
 }
 
-static double known(const struct water_row *water, enum water_value value, double otherwise)
+/* ---- what it is reckoned as ---- */
+
+/* Where each value goes; hardness and EC are no members of a water. */
+static const struct {
+    enum water_value value;
+    size_t offset;
+} members[] = {
+    {WATER_PH, offsetof(struct source_water, ph)},       {WATER_ALKALINITY, offsetof(struct source_water, alkalinity_mg_caco3_l)},
+    {WATER_CA, offsetof(struct source_water, ca_mg_l)},  {WATER_MG, offsetof(struct source_water, mg_mg_l)},
+    {WATER_NA, offsetof(struct source_water, na_mg_l)},  {WATER_K, offsetof(struct source_water, k_mg_l)},
+    {WATER_NH4, offsetof(struct source_water, nh4_mg_l)}, {WATER_CL, offsetof(struct source_water, cl_mg_l)},
+    {WATER_SO4, offsetof(struct source_water, so4_mg_l)}, {WATER_NO3, offsetof(struct source_water, no3_mg_l)},
+    {WATER_PO4, offsetof(struct source_water, po4_mg_l)}, {WATER_SI, offsetof(struct source_water, si_mg_l)},
+    {WATER_B, offsetof(struct source_water, b_mg_l)},
+};
+
+static void lay_over(const struct water_row *row, struct source_water *water)
 {
-    return isnan(water->value[value]) ? otherwise : water->value[value];
+    for (size_t i = 0; i < sizeof members / sizeof *members; i++)
+        if (!isnan(row->value[members[i].value]))
+            memcpy((char *)water + members[i].offset, &row->value[members[i].value], sizeof(double));
 }
 
-struct source_water water_source(const struct water_row *water)
+/* A strip tells a class, not a number: a quarter more or a fifth less may be the same colour. Ours. */
+#define STRIP_LOW 0.8
+#define STRIP_HIGH 1.25
+
+static struct water_strip strip_of(const struct water_row *row)
 {
-    return (struct source_water){.ph = known(water, WATER_PH, 7.0),
-                                 .alkalinity_mg_caco3_l = known(water, WATER_ALKALINITY, 0),
-                                 .ca_mg_l = known(water, WATER_CA, 0),
-                                 .mg_mg_l = known(water, WATER_MG, 0),
-                                 .na_mg_l = known(water, WATER_NA, 0),
-                                 .k_mg_l = known(water, WATER_K, 0),
-                                 .nh4_mg_l = known(water, WATER_NH4, 0),
-                                 .cl_mg_l = known(water, WATER_CL, 0),
-                                 .so4_mg_l = known(water, WATER_SO4, 0),
-                                 .no3_mg_l = known(water, WATER_NO3, 0),
-                                 .po4_mg_l = known(water, WATER_PO4, 0),
-                                 .si_mg_l = known(water, WATER_SI, 0),
-                                 .b_mg_l = known(water, WATER_B, 0)};
+    double hardness = row->value[WATER_HARDNESS], alkalinity = row->value[WATER_ALKALINITY], ph = row->value[WATER_PH], no3 = row->value[WATER_NO3];
+
+    return (struct water_strip){.hardness_mg_caco3_l = hardness,
+                                .hardness_low = hardness * STRIP_LOW,
+                                .hardness_high = hardness * STRIP_HIGH,
+                                .alkalinity_mg_caco3_l = alkalinity,
+                                .alkalinity_low = alkalinity * STRIP_LOW,
+                                .alkalinity_high = alkalinity * STRIP_HIGH,
+                                .ph = ph,
+                                .ph_low = ph - 0.5,
+                                .ph_high = ph + 0.5,
+                                .no3_mg_l = no3,
+                                .no3_low = no3 * STRIP_LOW,
+                                .no3_high = no3 * STRIP_HIGH};
+}
+
+/* The best way that what is known allows; one that the calculation refuses falls through to the next. */
+static enum water_reckoned estimate(const struct water_row *row, struct water_estimate *made)
+{
+    double hardness = row->value[WATER_HARDNESS], alkalinity = row->value[WATER_ALKALINITY], ec = row->value[WATER_EC];
+    struct water_strip strip = strip_of(row);
+
+    if (!isnan(hardness) && !isnan(alkalinity) && !isnan(ec) &&
+        water_from_hardness(hardness, alkalinity, ec, row->value[WATER_PH], made, NULL) == 0)
+        return RECKONED_HARDNESS;
+    if ((!isnan(hardness) || !isnan(alkalinity)) && water_from_strip(&strip, made, NULL) == 0)
+        return RECKONED_STRIPS;
+    if (!isnan(ec) && water_from_ec(ec, made, NULL) == 0)
+        return RECKONED_METER;
+    made->water = made->low = made->high = (struct source_water){.ph = 7.0};
+    return RECKONED_NOTHING;
+}
+
+enum water_reckoned water_reckon(const struct water_row *row, struct source_water *water, struct source_water *low, struct source_water *high)
+{
+    bool analysed = !isnan(row->value[WATER_CA]) && !isnan(row->value[WATER_MG]) && !isnan(row->value[WATER_ALKALINITY]);
+    struct water_estimate made = {.water = {.ph = 7.0}, .low = {.ph = 7.0}, .high = {.ph = 7.0}};
+    enum water_reckoned by = analysed ? RECKONED_ANALYSIS : estimate(row, &made);
+
+    *water = made.water;
+    *low = made.low;
+    *high = made.high;
+    lay_over(row, water);
+    lay_over(row, low);
+    lay_over(row, high);
+    return by;
+}
+
+struct source_water water_source(const struct water_row *row)
+{
+    struct source_water water, low, high;
+
+    water_reckon(row, &water, &low, &high);
+    return water;
 }

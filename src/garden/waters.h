@@ -2,7 +2,7 @@
 #ifndef TIDEMARK_GARDEN_WATERS_H
 #define TIDEMARK_GARDEN_WATERS_H
 
-#include "calc/solution.h"
+#include "calc/water.h"
 #include "garden/garden.h"
 #include "store/waters.h"
 
@@ -18,11 +18,25 @@ int garden_water_add(struct garden *garden, struct water_row *water, bool *store
 /* Puts all of it in the place of what the water of this id has. FAULT_ABSENT where there is none. */
 int garden_water_change(struct garden *garden, struct water_row *water, struct arena *arena, struct fault *fault);
 
-/* Keys of what a recipe wants to know and this analysis does not tell: const char *. Such values count as 0 in a recipe,
+/* Keys of what a recipe wants to know and this analysis does not tell: const char *. They are reckoned (water_reckon),
  * and must be shown as not known. Empty where all main ions, pH and alkalinity are there. */
 int water_unknown(const struct water_row *water, struct list *keys, struct arena *arena, struct fault *fault);
 
-/* The analysis as the chemistry takes it; what was not analysed is 0, a pH that was not is 7. */
+/* What a water is reckoned by, the most first. */
+enum water_reckoned {
+    RECKONED_ANALYSIS, /* calcium, magnesium and alkalinity: what else was not analysed counts as 0 */
+    RECKONED_HARDNESS, /* hardness, alkalinity and EC */
+    RECKONED_STRIPS,   /* hardness or alkalinity */
+    RECKONED_METER,    /* EC alone */
+    RECKONED_NOTHING   /* taken for demineralised */
+};
+
+/* The water as the chemistry takes it, by calc/water.h where the main ions were not analysed; what was measured stands as
+ * measured. The less is known, the further low and high lie apart; both as water for RECKONED_NOTHING.
+ */
+enum water_reckoned water_reckon(const struct water_row *row, struct source_water *water, struct source_water *low, struct source_water *high);
+
+/* The same without its range. */
 struct source_water water_source(const struct water_row *water);
 
 #endif

@@ -299,6 +299,36 @@ START_TEST(water_says_what_it_does_not_know)
 }
 END_TEST
 
+/* What the range must hold: an analysed water (fixtures/chemistry/waters.csv has more of them) told by less and less. Hardness of 60 mg/L Ca
+ * and 12 mg/L Mg: 2.497 x 60 + 4.118 x 12 = 199 mg/L CaCO3 (Standard Methods for the Examination of Water and Wastewater, 2340 B). */
+static const struct {
+    const char *told, *by;
+} less_and_less[] = {
+    {"\"ph\":7.6,\"alkalinity_mg_caco3_l\":180,\"ca_mg_l\":60,\"mg_mg_l\":12,\"na_mg_l\":20", "analysis"},
+    {"\"ph\":7.6,\"alkalinity_mg_caco3_l\":180,\"hardness_mg_caco3_l\":199,\"ec_ms_cm\":0.46", "hardness"},
+    {"\"ph\":7.5,\"alkalinity_mg_caco3_l\":180,\"hardness_mg_caco3_l\":200,\"method\":\"strips\"", "strips"},
+    {"\"ec_ms_cm\":0.46,\"method\":\"meter\"", "meter"},
+};
+
+START_TEST(water_known_by_less_is_reckoned_wider)
+{
+    double width = -1;
+
+    for (size_t i = 0; i < COUNT(less_and_less); i++) {
+        json_t *water = caller_expect(&caller, 201, "POST", "/api/v1/waters", "{\"name\":\"tap\",%s}", less_and_less[i].told);
+        double low = number_of(json_object_get(water, "reckoned_low"), "ca_mg_l"), high = number_of(json_object_get(water, "reckoned_high"), "ca_mg_l");
+
+        ck_assert_str_eq(text_of(water, "reckoned_by"), less_and_less[i].by);
+        ck_assert_msg(low <= 60 && high >= 60, "%s: calcium from %g to %g", less_and_less[i].by, low, high);
+        ck_assert_msg(high - low > width, "%s: %g wide, after %g", less_and_less[i].by, high - low, width);
+        width = high - low;
+        json_decref(water);
+    }
+    json_decref(caller_expect(&caller, 201, "POST", "/api/v1/waters", "{\"name\":\"rain\"}"));
+    ck_assert_ptr_nonnull(strstr(caller.bytes, "\"reckoned_by\":\"nothing\""));
+}
+END_TEST
+
 /* ---- targets ---- */
 
 START_TEST(published_targets_say_their_source_and_status)
@@ -518,6 +548,7 @@ int main(void)
     tcase_add_loop_test(tcase, salts_say_what_to_mind, 0, COUNT(hazards));
     tcase_add_test(tcase, own_caution_stands_before_ours_and_can_go);
     tcase_add_test(tcase, water_says_what_it_does_not_know);
+    tcase_add_test(tcase, water_known_by_less_is_reckoned_wider);
     tcase_add_test(tcase, published_targets_say_their_source_and_status);
     tcase_add_test(tcase, published_targets_are_as_published);
     tcase_add_test(tcase, own_target_can_be_changed);
