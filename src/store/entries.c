@@ -20,7 +20,7 @@
     "JOIN tank t ON t.key = e.tank LEFT JOIN member m ON m.key = e.member LEFT JOIN device d ON d.key = e.device " \
     "LEFT JOIN sensor s ON s.key = e.sensor "
 
-enum { ADD, ADD_SALT, ADD_CUP, ONE, OF_TANK, DEEDS, LEVELS_BEFORE, PAGE_OF_TANK, PAGE, HARVESTS, SALTS, CUPS };
+enum { ADD, ADD_SALT, ADD_CUP, ONE, OF_TANK, DEEDS, LEVELS_BEFORE, PAGE_OF_TANK, PAGE, SALTS, CUPS };
 
 const struct query entries_queries[] = {
     [ADD] = {"entry_add",
@@ -43,8 +43,6 @@ const struct query entries_queries[] = {
                                                             "ORDER BY e.at_ms DESC, e.id DESC LIMIT :limit"},
     [PAGE] = {"entries_page", ENTRY_COLUMNS "WHERE (e.at_ms, e.id) < (:before_ms, :before_id) "
                                             "ORDER BY e.at_ms DESC, e.id DESC LIMIT :limit"},
-    [HARVESTS] = {"entries_harvests", ENTRY_COLUMNS "WHERE e.kind = 4 AND e.at_ms >= :from_ms AND e.at_ms < :to_ms "
-                                                    "ORDER BY e.at_ms, e.id"},
     [SALTS] = {"entry_salts", "SELECT salt, grams FROM entry_salt WHERE entry = :entry ORDER BY place"},
     [CUPS] = {"entry_cups", "SELECT cup FROM entry_cup WHERE entry = :entry ORDER BY cup"},
 };
@@ -584,24 +582,4 @@ int entries_page(struct db *db, const struct entries_page *page, struct list *en
         stmt_blob(stmt, ":before_id", last, sizeof last);
     stmt_int(stmt, ":limit", page->limit);
     return read_all(db, stmt, entries, arena, fault);
-}
-
-int entries_harvests(struct db *db, int64_t from_ms, int64_t to_ms, struct list *entries, struct arena *arena, struct fault *fault)
-{
-    STMT_HELD *stmt = stmt_take(db, &entries_queries[HARVESTS], fault);
-    struct entry *entry;
-    size_t kept = 0;
-
-    if (!stmt)
-        return -1;
-    stmt_int(stmt, ":from_ms", from_ms);
-    stmt_int(stmt, ":to_ms", to_ms);
-    if (read_all(db, stmt, entries, arena, fault))
-        return -1;
-    entry = entries->item;
-    for (size_t i = 0; i < entries->count; i++)
-        if (!entry[i].withdrawn_by && !entry[i].amended_by)
-            entry[kept++] = entry[i];
-    entries->count = kept;
-    return 0;
 }

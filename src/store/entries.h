@@ -92,9 +92,6 @@ struct entries_page {
 };
 int entries_page(struct db *db, const struct entries_page *page, struct list *entries, struct arena *arena, struct fault *fault);
 
-/* Harvests from one day's beginning to another's, oldest first; withdrawn and superseded ones left out. */
-int entries_harvests(struct db *db, int64_t from_ms, int64_t to_ms, struct list *entries, struct arena *arena, struct fault *fault);
-
 /* UUID text to 16 bytes; -1 when it is none. And back. */
 int uuid_bytes(const char *text, unsigned char bytes[16]);
 void uuid_text(const unsigned char bytes[16], char text[37]);
