@@ -23,9 +23,9 @@ TESTS += tests/browser/modules
 # The log lies in tests/browser/pages.log, in the words of node's runner.
 check-browser: tidemarkd$(EXEEXT) site.stamp
 	@$(MKDIR_P) tests/browser
-	@cp -f $(srcdir)/tests/browser/package.json $(srcdir)/tests/browser/package-lock.json tests/browser/
-	@test -d tests/browser/node_modules/playwright-core || \
-	  (cd tests/browser && npm ci --ignore-scripts --no-audit --no-fund --silent)
+	@cmp -s $(srcdir)/tests/browser/package-lock.json tests/browser/installed.json || { \
+	  cp -f $(srcdir)/tests/browser/package.json $(srcdir)/tests/browser/package-lock.json tests/browser/ && \
+	  (cd tests/browser && npm ci --ignore-scripts --no-audit --no-fund --silent && cp -f package-lock.json installed.json); }
 	@$(AM_TESTS_ENVIRONMENT) set --; \
 	for file in $(BROWSER_TESTS); do set -- "$$@" $(srcdir)/$$file; done; \
 	node --test --test-concurrency=1 "$$@" >tests/browser/pages.log 2>&1; status=$$?; \
