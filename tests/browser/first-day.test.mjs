@@ -71,7 +71,7 @@ test('a tank is made from its measures', async () => {
   await pressed('Next');
   await page.getByText(/Never stack, carry or tilt it/).waitFor();
   await pressed('Next');
-  await page.getByRole('cell').first().waitFor(); // how long one fill lasts
+  await page.locator('#carries').locator('svg').waitFor(); // how long one fill lasts
   await pressed('Next');
   await field('Name of the tank').fill('By the door');
   await button('Make the tank').dblclick();
