@@ -46,13 +46,21 @@ void reply_end(struct reply *reply)
 
 /* ---- the route ---- */
 
-/* Whether path is one of this pattern; its parts go to request. An empty part matches nothing. */
-static bool matches(const char *pattern, const char *path, struct request *request)
+/* What stands for a {part}, in the path as it was asked. */
+struct span {
+    const char *at;
+    size_t length;
+};
+#define PARTS_MOST (sizeof((struct request *)0)->part / sizeof *((struct request *)0)->part)
+
+/* Whether path is one of this pattern, and where its parts stand. An empty part matches nothing. */
+static bool matches(const char *pattern, const char *path, struct span part[PARTS_MOST])
 {
     size_t parts = 0;
 
+    memset(part, 0, PARTS_MOST * sizeof *part);
     while (*pattern) {
-        const char *end;
+        size_t length;
 
         if (*pattern != '{') {
             if (*pattern++ != *path++)
@@ -60,25 +68,33 @@ static bool matches(const char *pattern, const char *path, struct request *reque
             continue;
         }
         pattern = strchr(pattern, '}') + 1;
-        end = path + strcspn(path, "/");
-        if (end == path || parts == sizeof request->part / sizeof *request->part)
+        length = strcspn(path, "/");
+        if (!length || parts == PARTS_MOST)
             return false;
-        request->part[parts] = arena_format(request->arena, "%.*s", (int)(end - path), path);
-        if (!request->part[parts++])
-            return false;
-        path = end;
+        part[parts++] = (struct span){path, length};
+        path += length;
     }
     return *path == '\0';
 }
 
+static int keep_parts(struct request *request, const struct span part[PARTS_MOST], struct fault *fault)
+{
+    for (size_t i = 0; i < PARTS_MOST && part[i].at; i++) {
+        request->part[i] = arena_format(request->arena, "%.*s", (int)part[i].length, part[i].at);
+        if (!request->part[i])
+            return fault_add(fault, FAULT_MEMORY, "", "out of memory");
+    }
+    return 0;
+}
+
 /* HEAD is asked as GET; http leaves the body away. */
-static const struct route *find_route(struct request *request, char *allow, size_t allow_size)
+static const struct route *find_route(const struct request *request, struct span part[PARTS_MOST], char *allow, size_t allow_size)
 {
     const char *method = strcmp(request->method, "HEAD") == 0 ? "GET" : request->method;
     bool reads;
 
     for (size_t i = 0; i < routes_count; i++) {
-        if (!matches(routes[i].path, request->path, request))
+        if (!matches(routes[i].path, request->path, part))
             continue;
         if (strcmp(routes[i].method, method) == 0)
             return &routes[i];
@@ -323,12 +339,13 @@ static unsigned check(const struct request *request)
 void api_answer_as(struct request *request, struct reply *reply)
 {
     struct fault fault = {0};
+    struct span part[PARTS_MOST];
     char allow[64] = "";
     unsigned refused;
     int wait_s;
 
     *reply = (struct reply){0};
-    request->route = find_route(request, allow, sizeof allow);
+    request->route = find_route(request, part, allow, sizeof allow);
     if (!request->route) {
         problem_reply_status(reply, *allow ? 405 : 404, NULL);
         if (*allow)
@@ -350,7 +367,7 @@ void api_answer_as(struct request *request, struct reply *reply)
         reply_header(request, reply, "Retry-After", wait, NULL);
         return;
     }
-    if (run(request, reply, &fault)) {
+    if (keep_parts(request, part, &fault) || run(request, reply, &fault)) {
         problem_reply(reply, &fault);
         return;
     }
@@ -374,9 +391,10 @@ void api_answer(struct request *request, struct reply *reply)
 
 size_t api_body_most(struct request *request)
 {
+    struct span part[PARTS_MOST];
     char allow[64] = "";
 
-    request->route = find_route(request, allow, sizeof allow);
+    request->route = find_route(request, part, allow, sizeof allow);
     if (!request->route || !request->route->body_most || api_who(request, NULL) || check(request))
         return API_BODY_MOST;
     return request->route->body_most;

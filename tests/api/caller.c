@@ -46,7 +46,7 @@ static void keep_headers(struct caller *caller, const struct reply *reply)
 
 json_t *caller_ask(struct caller *caller, const struct asking *asking)
 {
-    ARENA_HELD arena = {0};
+    ARENA_HELD arena = {.most = asking->arena_most};
     size_t length = strcspn(asking->path, "?");
     struct request request = {
         .service = &caller->service,
@@ -65,8 +65,10 @@ json_t *caller_ask(struct caller *caller, const struct asking *asking)
     struct reply reply;
     json_t *answer;
     json_error_t why = {.text = ""};
+    char path[300];
 
-    request.path = arena_format(&arena, "%.*s", (int)length, asking->path);
+    request.path = path;
+    snprintf(path, sizeof path, "%.*s", (int)length, asking->path);
     request.query = asking->path[length] ? asking->path + length + 1 : "";
     if (asking->who) {
         request.who = *asking->who;

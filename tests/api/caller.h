@@ -34,6 +34,7 @@ struct asking {
     const char *content_type, *origin, *sec_fetch_site, *if_none_match;
     const char *peer;
     bool not_at_home; /* from another machine, nobody known */
+    size_t arena_most; /* bytes that the request may take from its arena; 0: as usual */
 };
 json_t *caller_ask(struct caller *caller, const struct asking *asking);
 

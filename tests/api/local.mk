@@ -23,6 +23,12 @@ tests_api_bad_forms_CFLAGS = $(API_TEST_CFLAGS)
 tests_api_bad_forms_LDADD = $(API_TEST_LDADD)
 TESTS += tests/api/bad_forms
 
+check_PROGRAMS += tests/faults/memory
+tests_faults_memory_SOURCES = tests/faults/memory.c tests/api/bodies.c tests/api/bodies.h $(API_TEST_CALLER)
+tests_faults_memory_CFLAGS = $(API_TEST_CFLAGS) -I$(srcdir)/tests/api
+tests_faults_memory_LDADD = $(API_TEST_LDADD)
+TESTS += tests/faults/memory
+
 check_PROGRAMS += tests/api/routes
 tests_api_routes_SOURCES = tests/api/routes.c tests/api/bodies.c tests/api/bodies.h $(API_TEST_CALLER)
 tests_api_routes_CFLAGS = $(API_TEST_CFLAGS)
