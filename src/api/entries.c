@@ -49,7 +49,7 @@ static const struct field entry_fields[] = {
     {"at", FIELD_INSTANT, FIELD_REQUIRED, AT(at_ms), .about = "When it was done or seen."},
     {"sent_at", FIELD_INSTANT, FIELD_BODY_ONLY, AT(sent_ms), .about = "The sender's clock now; tells a clock that is off from an entry that waited."},
     {"received_at", FIELD_INSTANT, FIELD_ANSWER_ONLY, AT(received_ms), .about = "When the garden got it."},
-    {"clock_off_ms", FIELD_INTEGER, FIELD_ANSWER_ONLY, AT(clock_off_ms), .standard = (double)STORE_NO_INT, .about = "How far the sender's clock was off, where it was more than ten minutes."},
+    {"clock_off_ms", FIELD_INTEGER, FIELD_ANSWER_ONLY, AT(clock_off_ms), .standard = (double)STORE_NO_INT, .about = "How far the sender's clock was off, or the moment told lies ahead, where it is more than ten minutes."},
     {"note", FIELD_TEXT, 0, AT(note), 1, 2000, .about = "Words."},
     {"amends", FIELD_TEXT, 0, AT(amends), 36, 36, .about = "The entry that this one stands in the place of."},
     {"withdraws", FIELD_TEXT, 0, AT(withdraws), 36, 36, .about = "The entry that this one takes back."},

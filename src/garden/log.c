@@ -312,6 +312,8 @@ int garden_log(struct garden *garden, const struct who *who, const struct entry 
     given->clock_off_ms = STORE_NO_INT;
     if (given->sent_ms != STORE_NO_INT && llabs(given->received_ms - given->sent_ms) > CLOCK_OFF_MS)
         given->clock_off_ms = given->received_ms - given->sent_ms;
+    else if (given->at_ms - given->received_ms > CLOCK_OFF_MS) /* nobody observes what is still to come */
+        given->clock_off_ms = given->received_ms - given->at_ms;
     if (store_write(garden->store, log_in, &job, fault))
         return -1;
     *stored_before = job.stored_before;

@@ -26,7 +26,7 @@ struct entry {
     int kind;
     int64_t at_ms, received_ms;
     int64_t sent_ms;      /* what the sender's clock said when it sent this; not kept */
-    int64_t clock_off_ms; /* received minus sent, kept where it is more than ten minutes */
+    int64_t clock_off_ms; /* received minus sent, or minus at where that lies ahead; kept where it is more than ten minutes */
     const char *note, *amends, *withdraws;
 
     double waterline_mm; /* above the vessel's floor; after it, for a fill and a top-up */
