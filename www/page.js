@@ -38,7 +38,7 @@ export function why(error) {
   if (error instanceof Unreachable) return say('failed.unreachable');
   if (error instanceof Problem && error.status === 401) return say('failed.unpaired');
   if (error instanceof Problem && error.status === 403) return say('failed.role');
-  if (error instanceof Problem) return [error.message, ...error.errors.map((fault) => `${fault.at.replace(/^\//, '')} ${fault.detail}`.trim())].join(' · ');
+  if (error instanceof Problem) return error.errors.length ? error.errors.map(({ at, detail }) => (at ? `${at.slice(1)}: ${detail}` : detail)).join(' · ') : error.message;
   return say('failed.page', { why: error.message });
 }
 

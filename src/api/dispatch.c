@@ -336,6 +336,32 @@ static unsigned check(const struct request *request)
     return 0;
 }
 
+static const char *who_may(enum access access)
+{
+    return access == ACCESS_KEEPER ? "a keeper" : access == ACCESS_GROWER ? "a grower or a keeper" : access == ACCESS_SENSOR ? "a sensor, a grower or a keeper" : "a member";
+}
+
+/* What would help whom check() refused; NULL where the title says it all. */
+static const char *advise(struct request *request, unsigned refused)
+{
+    const struct route *route = request->route;
+
+    switch (refused) {
+    case 401:
+        return "Ask a keeper for an invite and open its link on this device; on the garden's own machine tidemarkd --pair NAME prints one.";
+    case 403:
+        if (!may(request, route->access))
+            return arena_format(request->arena, "This takes %s of the garden.", who_may(route->access));
+        return "Only the garden's own pages may write, at the address they were opened at (Origin).";
+    case 413:
+        return arena_format(request->arena, "At most %zu bytes are taken here.", route->body_most ? route->body_most : (size_t)API_BODY_MOST);
+    case 415:
+        return route->form ? "Send it as application/x-www-form-urlencoded." : "Send it as application/json.";
+    default:
+        return NULL;
+    }
+}
+
 void api_answer_as(struct request *request, struct reply *reply)
 {
     struct fault fault = {0};
@@ -347,14 +373,14 @@ void api_answer_as(struct request *request, struct reply *reply)
     *reply = (struct reply){0};
     request->route = find_route(request, part, allow, sizeof allow);
     if (!request->route) {
-        problem_reply_status(reply, *allow ? 405 : 404, NULL);
+        problem_reply_status(reply, *allow ? 405 : 404, *allow ? arena_format(request->arena, "It takes %s.", allow) : NULL);
         if (*allow)
             reply_header(request, reply, "Allow", allow, NULL);
         return;
     }
     refused = check(request);
     if (refused) {
-        problem_reply_status(reply, refused, NULL);
+        problem_reply_status(reply, refused, advise(request, refused));
         if (refused == 401) /* RFC 9110 (2022), section 11.6.1; browsers do not ask for a bearer key, so no window opens */
             reply_header(request, reply, "WWW-Authenticate", "Bearer realm=\"garden\"", NULL);
         return;
@@ -363,7 +389,7 @@ void api_answer_as(struct request *request, struct reply *reply)
         char wait[16];
 
         snprintf(wait, sizeof wait, "%d", wait_s);
-        problem_reply_status(reply, 429, NULL);
+        problem_reply_status(reply, 429, arena_format(request->arena, "Try again in %s s.", wait));
         reply_header(request, reply, "Retry-After", wait, NULL);
         return;
     }

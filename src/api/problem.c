@@ -14,7 +14,7 @@ static const struct {
     [FAULT_NONE] = {500, "/problems/unknown", "Something went wrong here"},
     [FAULT_INPUT] = {422, "/problems/input", "Something in the request cannot be used"},
     [FAULT_ABSENT] = {404, "/problems/absent", "There is no such thing"},
-    [FAULT_CONFLICT] = {409, "/problems/conflict", "It is there already, with other content"},
+    [FAULT_CONFLICT] = {409, "/problems/conflict", "This does not fit what is there already"},
     [FAULT_DENIED] = {403, "/problems/denied", "This is not yours to do"},
     [FAULT_STORE] = {500, "/problems/store", "The garden file could not be read or written"},
     [FAULT_FULL] = {507, "/problems/full", "The disk is full"},
@@ -30,7 +30,7 @@ static const struct {
     {403, "This is not yours to do"},           {404, "There is no such address"},
     {405, "This address does not take that"},   {408, "The request took too long"},
     {411, "The length of the body is missing"}, {413, "The body is too large"},
-    {414, "The address is too long"},           {415, "The body must be application/json"},
+    {414, "The address is too long"},           {415, "The body is not of the type that is taken here"},
     {421, "This host name is not known here"},  {429, "Too many requests; wait a little"},
     {431, "The headers are too large"},         {500, "Something went wrong here"},
 };
@@ -75,6 +75,18 @@ static json_t *readable(const char *text)
     return json_string(plain);
 }
 
+/* The first fault in one sentence, which also stands where no field is shown beside it: with the field it is about. */
+static json_t *first_detail(const struct fault *fault)
+{
+    const struct fault_item *item = fault->item;
+    char text[sizeof item->at + sizeof item->detail + 2];
+
+    if (!fault->count || !item->at[0] || !item->at[1])
+        return readable(fault->count ? item->detail : problems[fault->code].title);
+    snprintf(text, sizeof text, "%s: %s", item->at + 1, item->detail);
+    return readable(text);
+}
+
 void problem_reply(struct reply *reply, const struct fault *fault)
 {
     json_t *errors = json_array();
@@ -89,8 +101,7 @@ void problem_reply(struct reply *reply, const struct fault *fault)
     }
     set(reply, problems[fault->code].status,
         json_pack("{s:s,s:s,s:i,s:o,s:o}", "type", problems[fault->code].type, "title", problems[fault->code].title, "status",
-                  (int)problems[fault->code].status, "detail", readable(fault->count ? fault->item[0].detail : problems[fault->code].title),
-                  "errors", errors));
+                  (int)problems[fault->code].status, "detail", first_detail(fault), "errors", errors));
 }
 
 void problem_reply_status(struct reply *reply, unsigned status, const char *detail)

@@ -409,6 +409,34 @@ START_TEST(writes_need_our_origin_and_json)
 }
 END_TEST
 
+/* A grower who is refused reads what would help, not the title once more. */
+START_TEST(refusals_say_what_would_help)
+{
+    struct person ana = keeper(), cy = invited(ana, "{\"name\":\"Cy\",\"role\":\"visitor\"}");
+    const struct {
+        struct said said;
+        unsigned status;
+        const char *says;
+    } refusals[] = {
+        {ASK(.path = "/api/v1/tanks"), 401, "invite"},
+        {ASK(.method = "POST", .path = "/api/v1/members", .body = "{}", .cookie = cy.cookie, .origin = OWN_ORIGIN), 403, "takes a keeper"},
+        {ASK(.method = "POST", .path = "/api/v1/members", .body = "{}", .cookie = ana.cookie, .origin = "http://elsewhere.example"), 403, "Origin"},
+        {ASK(.method = "POST", .path = "/api/v1/members", .body = "{}", .type = "text/plain", .cookie = ana.cookie, .origin = OWN_ORIGIN), 415, "application/json"},
+        {ASK(.method = "POST", .path = "/plain/log", .body = "{}", .cookie = ana.cookie, .origin = OWN_ORIGIN), 415, "form-urlencoded"},
+        {ASK(.method = "DELETE", .path = "/api/v1/tanks", .cookie = ana.cookie, .origin = OWN_ORIGIN), 405, "GET"},
+        {ASK(.method = "POST", .path = "/api/v1/members", .body = "{}", .cookie = ana.cookie, .origin = OWN_ORIGIN), 422, "name: "},
+    };
+
+    for (size_t i = 0; i < COUNT(refusals); i++) {
+        const char *detail = json_string_value(json_object_get(refusals[i].said.json, "detail"));
+
+        ck_assert_uint_eq(refusals[i].said.status, refusals[i].status);
+        ck_assert_msg(detail && strstr(detail, refusals[i].says), "%u: %s", refusals[i].status, detail ? detail : "nothing");
+        json_decref(refusals[i].said.json);
+    }
+}
+END_TEST
+
 /* ---- sensors ---- */
 
 static unsigned post_as_sensor(const char *key, int number, const char *tank, const char *rest)
@@ -593,6 +621,7 @@ int main(void)
     tcase_add_test(tcase, cookie_of_a_device_in_use_is_renewed);
     tcase_add_test(tcase, this_machine_is_a_keeper_until_one_has_paired);
     tcase_add_loop_test(tcase, writes_need_our_origin_and_json, 0, COUNT(writes));
+    tcase_add_test(tcase, refusals_say_what_would_help);
     tcase_add_test(tcase, a_sensor_posts_readings_to_its_tanks);
     tcase_add_test(tcase, devices_are_seen_and_revoked);
     tcase_add_test(tcase, members_change_and_the_last_keeper_stays);

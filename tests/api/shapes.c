@@ -306,7 +306,7 @@ START_TEST(a_fault_cut_within_a_character_is_told)
     problem = json_loads(reply.bytes, 0, NULL);
     ck_assert_uint_eq(reply.status, 422);
     ck_assert_str_eq(json_string_value(json_object_get(json_array_get(json_object_get(problem, "errors"), 0), "at")), "/?");
-    ck_assert_str_eq(json_string_value(json_object_get(problem, "detail")), "near '?" "?'");
+    ck_assert_str_eq(json_string_value(json_object_get(problem, "detail")), "?: near '?" "?'");
     json_decref(problem);
     reply_end(&reply);
 }
