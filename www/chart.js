@@ -47,14 +47,15 @@ const DAY_STEPS = [1, 2, 7, 14, 28, 91, 182, 364];
  *   points  [{t, v}]                 readings
  *   fan     [{t, low, mid, high}]    what may come
  *   band    {low, high, label}       what the crop likes
+ *   course  [{t, v}]                 as computed beforehand, dashed
  *   marks   [{v, label}]             start, low
  *   now     t                        today
  *   said    the sentence for those who do not see it
  */
-export function lineChart({ width, height = 230, points = [], fan = [], band = null, marks = [], now = null, unit, said, today }) {
+export function lineChart({ width, height = 230, points = [], fan = [], course = [], band = null, marks = [], now = null, unit, said, today }) {
   const left = 48, right = 10, top = 26, bottom = 30;
-  const values = [...points.map((p) => p.v), ...fan.flatMap((p) => [p.low, p.high]), ...marks.map((m) => m.v), ...(band ? [band.low, band.high] : [])];
-  const times = [...points.map((p) => p.t), ...fan.map((p) => p.t), ...(now === null ? [] : [now])];
+  const values = [...points.map((p) => p.v), ...course.map((p) => p.v), ...fan.flatMap((p) => [p.low, p.high]), ...marks.map((m) => m.v), ...(band ? [band.low, band.high] : [])];
+  const times = [...points.map((p) => p.t), ...course.map((p) => p.t), ...fan.map((p) => p.t), ...(now === null ? [] : [now])];
   if (!values.length || !times.length) return null;
   let low = Math.min(...values), high = Math.max(...values);
   const room = (high - low || Math.abs(high) || 1) * 0.08;
@@ -90,6 +91,7 @@ export function lineChart({ width, height = 230, points = [], fan = [], band = n
     parts.push(svg('path', { class: 'fan', d: `${line(fan, (p) => p.high)}${back}Z` }));
     parts.push(svg('path', { class: 'middle', d: line(fan, (p) => p.mid) }));
   }
+  if (course.length > 1) parts.push(svg('path', { class: 'middle', d: line(course, (p) => p.v) }));
   for (const mark of marks) {
     parts.push(svg('path', { class: 'bandedge', d: `M${left} ${y(mark.v)}H${width - right}` }));
     words.push(svg('text', { x: left + 6, y: y(mark.v) - 5, text: mark.label }));

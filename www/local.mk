@@ -36,6 +36,7 @@ WWW_TEXT += \
 	www/dialog.js \
 	www/dom.js \
 	www/drawing.js \
+	www/drift.js \
 	www/fields.js \
 	www/garden.html \
 	www/garden.js \

@@ -1,7 +1,8 @@
 /* tank.js - one tank: how it stands, what will come, what was done, and the forms to log more. */
-import { getAll } from './api.js';
+import { get, getAll } from './api.js';
 import { lineChart } from './chart.js';
 import { details, el, table } from './dom.js';
+import { courseOnDays, courseSentences } from './drift.js';
 import { drawInto, sectionDrawing, sectionOf, sectionRows, sectionSentence } from './drawing.js';
 import { cropName, openLog, undo } from './log.js';
 import { asked, mayLog, openPage, show, status, toast, why } from './page.js';
@@ -113,7 +114,7 @@ function chartFigure(node, title, make, rows, heads, tell) {
   drawInto(stage, (width) => make(width) ?? el('p', { text: say('chart.none') }));
 }
 
-function drawCharts(tank, entries, garden) {
+function drawCharts(tank, entries, drift, garden) {
   const counted = entries.filter((entry) => !entry.withdrawn_by && !entry.amended_by && !entry.withdraws);
   const since = Math.max(tank.state.filled_on ? dayNumber(tank.state.filled_on) : 0, moment(Date.now()) - 120);
   const series = (name, quantity) => counted.filter((e) => typeof e[name] === 'number' && moment(e.at) >= since)
@@ -132,6 +133,9 @@ function drawCharts(tank, entries, garden) {
   chartFigure(byId('chart-water'), say('chart.water'), (width) => lineChart({ width, points: levels, fan, marks, now, unit: unitName('length', garden), said: waterSaid, today: garden.today }),
     [...rowsOf(levels, 'length'), ...ahead.filter((_, i) => i % 3 === 0).map((row) => [say('chart.ahead', { day: nearDay(row.date, garden.today) }), `${format('length', Math.max(0, row.p10_mm), garden)} – ${format('length', Math.max(0, row.p90_mm), garden)}`])], heads, telling('length'));
 
+  const filled = counted.filter((e) => e.kind === 'fill').map((e) => moment(e.at)).sort((a, b) => b - a)[0];
+  const topped = counted.filter((e) => e.kind === 'top-up' && moment(e.at) > filled).map((e) => moment(e.at)).sort((a, b) => a - b)[0];
+  const course = drift && filled ? courseOnDays(drift.points, { filled, topped_up: topped ?? null, levels: levels.map((level) => ({ t: level.t, waterline_mm: level.stored })), ahead: ahead.map((row) => ({ t: dayNumber(row.date) + 0.5, waterline_mm: row.p50_mm })) }) : [];
   const growing = [...new Set(tank.state.cups.map((cup) => cup.crop).filter(Boolean))].map((slug) => crops.get(slug)).filter(Boolean);
   for (const [name, quantity, key] of [['ec_ms_cm', 'ec', 'ec'], ['ph', 'ph', 'ph']]) {
     const points = series(name, quantity);
@@ -139,8 +143,15 @@ function drawCharts(tank, entries, garden) {
     const low = Math.max(...ranges.map((r) => r[0])), high = Math.min(...ranges.map((r) => r[1]));
     const band = ranges.length && low < high ? { low, high, label: say('chart.band', { crop: growing.map(cropName).join(', ') }) } : null;
     const said = points.length ? say(`chart.${key}.said`, { x: format(quantity, points.at(-1).stored, garden), n: points.length }) : say('chart.none');
-    chartFigure(byId(`chart-${key}`), say(`chart.${key}`), (width) => (points.length ? lineChart({ width, height: 180, points, band, unit: unitName(quantity, garden), said, today: garden.today }) : null), rowsOf(points, quantity), heads, telling(quantity));
+    chartFigure(byId(`chart-${key}`), say(`chart.${key}`), (width) => (points.length || course.length ? lineChart({ width, height: 180, points, band, course: course.map((row) => ({ t: row.t, v: row[name] })), now: course.some((row) => row.ahead) ? now : null, unit: unitName(quantity, garden), said, today: garden.today }) : null), rowsOf(points, quantity), heads, telling(quantity));
+    if (course.length) byId(`chart-${key}`).append(...courseSentences(name, drift, course, points, garden).map((text) => el('p', { text })), courseTable(course, name, quantity, garden));
   }
+}
+
+function courseTable(course, name, quantity, garden) {
+  const day = (row) => { const date = dateOf(row.t * 86400000, garden); return row.ahead ? say('chart.ahead', { day: nearDay(date, garden.today) }) : nearDay(date, garden.today); };
+  const rows = [...course.filter((row) => !row.ahead), ...course.filter((row) => row.ahead).filter((_, i) => i % 3 === 0)];
+  return details(say('drift.table'), table(say('drift.table'), [say('chart.when'), say('drift.computed')], rows.map((row) => [day(row), format(quantity, row[name], garden)])));
 }
 
 /* Calls act when the node comes near the screen, once; a later call for the same node takes the place of an earlier. */
@@ -159,7 +170,8 @@ async function chartsOf(tank, path, garden) {
   if (!crops.size) crops = new Map((await getAll('crops').catch(() => [])).map((crop) => [crop.id, crop]));
   const oldest = tank.recent.at(-1);
   const more = tank.recent.length >= 50 && tank.state.filled_on && dateOf(oldest.at, garden) >= tank.state.filled_on;
-  drawCharts(tank, more ? await getAll(`${path}/entries`).catch(() => tank.recent) : tank.recent, garden);
+  const drift = await get(`${path}/drift`).catch(() => null); // a fill of unknown make has none
+  drawCharts(tank, more ? await getAll(`${path}/entries`).catch(() => tank.recent) : tank.recent, drift, garden);
 }
 
 let reload = async () => {};

@@ -29,3 +29,35 @@ test('a missing climate is told from any other refusal', () => {
   assert.ok(!planning.lacksClimate({ status: 422, errors: [{ at: '/low_mm', detail: 'is above the start' }] }));
   assert.ok(!planning.lacksClimate(new TypeError('no answer')));
 });
+
+/* A course as the daemon tells it; the numbers are invented. */
+const COURSE = [{ waterline_mm: 300, volume_l: 50, ec_ms_cm: 1, ph: 6 }, { waterline_mm: 200, volume_l: 30, ec_ms_cm: 1.2, ph: 6.2 }, { waterline_mm: 50, volume_l: 8, ec_ms_cm: 1.8, ph: 6.8 }];
+
+test('a computed course is read off between its points and nowhere else', async () => {
+  const { courseAt } = await load('drift.js');
+  const near = (at, ec, ph) => assert.ok(Math.abs(at.ec_ms_cm - ec) < 1e-9 && Math.abs(at.ph - ph) < 1e-9, JSON.stringify(at));
+  near(courseAt(COURSE, 300), 1, 6);
+  near(courseAt(COURSE, 250), 1.1, 6.1);
+  near(courseAt(COURSE, 125), 1.5, 6.5);
+  near(courseAt(COURSE, 50), 1.8, 6.8);
+  near(courseAt(COURSE, 301), 1, 6); // within a reading by eye
+  assert.equal(courseAt(COURSE, 310), null);
+  assert.equal(courseAt(COURSE, 40), null);
+});
+
+test('the course goes through the readings, then on by the outlook, and ends at the low mark', async () => {
+  const { courseOnDays } = await load('drift.js');
+  const given = { filled: 0, levels: [{ t: 4, waterline_mm: 250 }, { t: 5, waterline_mm: 255 }], ahead: [{ t: 3, waterline_mm: 260 }, { t: 8, waterline_mm: 125 }, { t: 9, waterline_mm: 20 }] };
+  assert.deepEqual(courseOnDays(COURSE, given).map((row) => [row.t, Number(row.ec_ms_cm.toFixed(3)), row.ahead]), [[0, 1, false], [4, 1.1, false], [5, 1.1, false], [8, 1.5, true]]);
+  // After a top-up it is other water: nothing is promised.
+  assert.deepEqual(courseOnDays(COURSE, { ...given, topped_up: 4.5 }).map((row) => row.t), [0, 4]);
+  assert.deepEqual(courseOnDays(COURSE, { ...given, levels: [], ahead: [] }), []);
+});
+
+test('readings off the computed course are told by their middle gap, when it matters', async () => {
+  const { offBy } = await load('drift.js');
+  const course = [{ t: 0, ph: 6, ec_ms_cm: 1 }, { t: 10, ph: 7, ec_ms_cm: 1 }];
+  assert.equal(offBy('ph', course, [{ t: 5, v: 5.5 }, { t: 10, v: 6 }, { t: 0, v: 9 }]), -1);
+  assert.equal(offBy('ph', course, [{ t: 5, v: 6.6 }]), null); // 0.1: nothing
+  assert.equal(offBy('ph', course, [{ t: 11, v: 2 }]), null); // past the course
+});
