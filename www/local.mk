@@ -69,6 +69,7 @@ WWW_TEXT += \
 	www/sentences.js \
 	www/shelf.html \
 	www/shelf.js \
+	www/stocks.js \
 	www/style.css \
 	www/sw.js \
 	www/tank.html \

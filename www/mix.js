@@ -11,6 +11,7 @@ import { all, drop, keep } from './kept.js';
 import { logAndSay } from './log.js';
 import { asked, mayLog, openPage, own, status, toast, why } from './page.js';
 import { saltCautions, saltName } from './salts.js';
+import { stocksNode } from './stocks.js';
 import { format, formatInstant, formatNumber, utc } from './units.js';
 import { hasWord, say } from './words.js';
 
@@ -107,7 +108,7 @@ async function compute(event) {
     const recipe = await send('POST', 'calc/recipe', question);
     status('');
     sheet = { key: uuid7(), kind: asked('as') === 'top-up' ? 'top-up' : 'fill', at: utc(), tank: values.tank ?? null, tank_name: shelf.tanks.find((one) => one.id === values.tank)?.name ?? null, volume_l: values.volume, water: values.water ?? null, target: values.target,
-      target_mg_l: wanted, recipe, salts: Object.fromEntries(salts.map((salt) => [askedName(salt), { id: salt.id, name: saltName(salt), notes: saltCautions(salt), asked: saltAsked(salt) }])), water_given: question.water ?? null, step: -1, weighed: [], measured: {} };
+      target_mg_l: wanted, recipe, salts: Object.fromEntries(salts.map((salt) => [askedName(salt), { id: salt.id, name: saltName(salt), notes: saltCautions(salt), asked: saltAsked(salt) }])), water_given: question.water ?? null, question, step: -1, weighed: [], measured: {} };
     drawRecipe();
   } catch (error) {
     const left = error instanceof Problem ? placeFaults(error, fields) : [];
@@ -176,7 +177,8 @@ function drawRecipe() {
     acidNode(recipe), predicted ? el('p', { text: say('mix.predicted', { what: predicted }) }) : null,
     ...shortNodes(recipe),
     ...foreign(recipe.cautions),
-    details(say('mix.delivers'), table(say('mix.delivers'), [say('mix.element'), say('mix.wanted'), say('mix.gets'), say('mix.off')], rows)));
+    details(say('mix.delivers'), table(say('mix.delivers'), [say('mix.element'), say('mix.wanted'), say('mix.gets'), say('mix.off')], rows)),
+    sheet.question && mayLog(garden) ? stocksNode(sheet.question, { garden, nameOf }) : null);
 }
 
 function acidNode(recipe) {

@@ -61,3 +61,13 @@ test('readings off the computed course are told by their middle gap, when it mat
   assert.equal(offBy('ph', course, [{ t: 5, v: 6.6 }]), null); // 0.1: nothing
   assert.equal(offBy('ph', course, [{ t: 11, v: 2 }]), null); // past the course
 });
+
+test('a bottle of stock: grams, what it makes, and what stands on it', async () => {
+  const { bottleGrams, bottleMakes, labelLines } = await load('stocks.js');
+  const stock = { name: 'A', dose_ml_l: 4, salts: [{ salt: 'calcium-nitrate-double', g_l: 120 }, { salt: 'iron-dtpa-11', g_l: 0.25 }] }; // invented
+  assert.deepEqual(bottleGrams(stock, 2), [{ salt: 'calcium-nitrate-double', grams: 240 }, { salt: 'iron-dtpa-11', grams: 0.5 }]);
+  assert.equal(bottleMakes(stock, 2), 500);
+  const lines = labelLines(stock, { factor: 250, bottle_l: 2, temperature_c: 25, garden: { volume_unit: 'l', mass_unit: 'g', temperature_unit: 'c' }, nameOf: (id) => id.toUpperCase() });
+  for (const part of ['Stock A, 250 times', '4\u00a0mL', '240\u00a0g CALCIUM-NITRATE-DOUBLE', '0.5\u00a0g IRON-DTPA-11', '25\u00a0°C', 'Made on'])
+    assert.ok(lines.some((line) => line.includes(part)), `${part} is on ${lines.join(' | ')}`);
+});
