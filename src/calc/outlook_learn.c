@@ -136,8 +136,14 @@ static double apply(struct belief *belief, const struct levels *levels, const st
         reset_volume(belief, event->kind == EVENT_ADDED ? event->after_l : event->volume_l, event->noise_l);
         return 0.0;
     }
-    if (event->kind == EVENT_READING)
-        return take_in(belief, event->volume_l, event->noise_l);
+    if (event->kind == EVENT_READING) {
+        bool far = squared(event->volume_l - belief->volume_l) > TOO_FAR_ALONE * (belief->vv + squared(event->noise_l));
+
+        told = take_in(belief, event->volume_l, event->noise_l);
+        if (far) /* a candidate that cannot explain a reading that is kept loses weight, but the water stands where it was seen */
+            reset_volume(belief, event->volume_l, event->noise_l);
+        return told;
+    }
     if (isnan(event->volume_l)) {
         reset_volume(belief, event->after_l, event->noise_l);
         return 0.0;

@@ -189,6 +189,29 @@ START_TEST(a_sensor_is_no_louder_than_a_dipstick)
 }
 END_TEST
 
+/* A warm house in a garden that was told to be cold: the climate explains no drinking, yet the water stands where it was read. */
+START_TEST(water_stands_where_it_was_read)
+{
+    static const double read_mm[] = {300, 250, 243};
+    static const int days_ago[] = {15, 5, 2};
+    struct outlook_given given;
+    struct outlook_planting planting;
+    struct outlook_reading reading[3];
+    struct outlook outlook;
+
+    ask_plain(&given, &planting, "lettuce-leaf", 6);
+    for (int m = 0; m < 12; m++)
+        given.climate.monthly[m] = (struct outlook_month){-9.0, 1.0, 70.0, 2.0, NAN};
+    planting.on = given.filled_on = TODAY - 24;
+    for (int i = 0; i < 3; i++)
+        reading[i] = (struct outlook_reading){.at_ms = (TODAY - days_ago[i]) * (int64_t)86400000, .waterline_mm = read_mm[i]};
+    given.reading = reading;
+    given.reading_count = 3;
+    ck_assert_int_eq(outlook_make(&given, &outlook, NULL), 0);
+    ck_assert_msg(fabs(outlook.waterline_now_mm - 243) < 6, "%g mm", outlook.waterline_now_mm);
+}
+END_TEST
+
 START_TEST(a_known_top_up_is_no_surprise)
 {
     struct outlook_given given;
@@ -650,6 +673,7 @@ int main(void)
     tcase_add_test(tcase, a_garden_s_experience_counts);
     tcase_add_loop_test(tcase, odd_crops_break_nothing, 0, COUNT(odd_crops));
     tcase_add_test(tcase, more_plants_never_carry_further);
+    tcase_add_test(tcase, water_stands_where_it_was_read);
     tcase_add_test(tcase, any_valid_input_gives_finite_numbers);
     tcase_add_loop_test(tcase, what_cannot_be_used_is_refused, 0, COUNT(refused));
     suite_add_tcase(suite, tcase);
