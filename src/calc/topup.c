@@ -280,7 +280,9 @@ size_t topup_why_text(const struct topup_why *why, char *text, size_t size)
 
     switch (why->kind) {
     case TOPUP_ENOUGH:
-        if (!isnan(why->days) && !isnan(why->water_days))
+        if (!isnan(why->days) && why->water_days > 365) /* the days of a tank that hardly drinks say nothing */
+            length = snprintf(text, size, "Nothing to add: harvest in %.0f days, water left for more than a year at this rate.", why->days);
+        else if (!isnan(why->days) && !isnan(why->water_days))
             length = snprintf(text, size, "Nothing to add: harvest in %.0f days, %.0f days of water left.", why->days, why->water_days);
         else
             length = snprintf(text, size, "Nothing to add: the water lasts to harvest, with %.1f L to spare.", why->litres);

@@ -300,7 +300,7 @@ START_TEST(water_says_what_it_does_not_know)
 END_TEST
 
 /* What the range must hold: an analysed water (fixtures/chemistry/waters.csv has more of them) told by less and less. Hardness of 60 mg/L Ca
- * and 12 mg/L Mg: 2.497 x 60 + 4.118 x 12 = 199 mg/L CaCO3 (Standard Methods for the Examination of Water and Wastewater, 2340 B). */
+ * and 12 mg/L Mg: 2.497 x 60 + 4.118 x 12 = 199 mg/L CaCO3 (Standard Methods (water, wastewater), 2340 B). */
 static const struct {
     const char *told, *by;
 } less_and_less[] = {

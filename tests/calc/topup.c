@@ -88,6 +88,9 @@ START_TEST(nothing_when_the_water_lasts)
     ck_assert_double_eq_tol(topup.why[0].water_days, 9.0, 1e-9);
     ck_assert_uint_eq(topup_why_text(&topup.why[0], text, sizeof text), strlen(text));
     ck_assert_str_eq(text, "Nothing to add: harvest in 6 days, 9 days of water left.");
+    topup.why[0].water_days = 19306; /* a tank that hardly drinks in the cold */
+    topup_why_text(&topup.why[0], text, sizeof text);
+    ck_assert_str_eq(text, "Nothing to add: harvest in 6 days, water left for more than a year at this rate.");
     /* A little is missing: only that little. */
     given.use_l = 42;
     ck_assert_int_eq(topup_make(&given, &topup, NULL), 0);
