@@ -152,7 +152,7 @@ END_TEST
 
 START_TEST(amendment_changes_the_state_and_keeps_the_history)
 {
-    json_t *tank, *state;
+    json_t *tank, *state, *recent;
 
     json_decref(log_as(&tavi, 201, FILL));
     json_decref(log_as(&tavi, 201, READING(40, 30)));
@@ -162,7 +162,9 @@ START_TEST(amendment_changes_the_state_and_keeps_the_history)
     tank = caller_get(&caller, "/api/v1/tanks/" TANK);
     state = json_object_get(tank, "state");
     ck_assert_double_eq(number_of(state, "waterline_mm"), 300);
-    ck_assert_str_eq(text_of(item_of(json_pack("{s:O}", "items", json_object_get(tank, "recent")), "id", ID(40)), "amended_by"), ID(41));
+    recent = json_pack("{s:O}", "items", json_object_get(tank, "recent"));
+    ck_assert_str_eq(text_of(item_of(recent, "id", ID(40)), "amended_by"), ID(41));
+    json_decref(recent);
     json_decref(tank);
 }
 END_TEST
