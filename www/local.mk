@@ -53,6 +53,7 @@ WWW_TEXT += \
 	www/lidplan.js \
 	www/log.js \
 	www/manifest.json \
+	www/meters.js \
 	www/mix.html \
 	www/mix.js \
 	www/outbox.js \
@@ -78,6 +79,7 @@ WWW_TEXT += \
 	www/today.js \
 	www/units.js \
 	www/watch.js \
+	www/waters.js \
 	www/weather.js \
 	www/words.js \
 	www/words/de-desk.json \

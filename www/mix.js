@@ -100,7 +100,7 @@ async function compute(event) {
   const water = shelf.waters.find((one) => one.id === values.water);
   const target = shelf.targets.find((one) => one.id === values.target);
   const wanted = weaker(target.mg_l, values.share / 100);
-  const question = { volume_l: values.volume, target_mg_l: wanted, salts: salts.map(saltAsked), scale_step_g: Number(values.scale), ...(water ? { water: onlyKnown(water, WATER_FIELDS) } : {}), ...(values.ph ? { ph: values.ph } : {}) };
+  const question = { volume_l: values.volume, target_mg_l: wanted, salts: salts.map(saltAsked), scale_step_g: Number(values.scale), ...(water ? { water: onlyKnown(water.reckoned ?? water, WATER_FIELDS) } : {}), ...(values.ph ? { ph: values.ph } : {}) };
   const button = byId('compute');
   button.disabled = true;
   status('loading', say('mix.working'));

@@ -6,6 +6,8 @@ import { choiceField, numberField, selectField, textField } from './fields.js';
 import { uuid7 } from './id.js';
 import { mayLog, openPage, status, why } from './page.js';
 import { saltCautions, saltName } from './salts.js';
+import { meterTool } from './meters.js';
+import { waterTool } from './waters.js';
 import { format, formatDay, formatNumber } from './units.js';
 import { hasWord, say } from './words.js';
 
@@ -87,7 +89,8 @@ function addSalt() {
 
 /* --- waters and targets ------------------------------------------------------------------------ */
 
-const WATER_QUANTITY = { ph: 'ph' };
+const WATER_QUANTITY = { ph: 'ph', ec_ms_cm: 'ec' };
+const KNOWN_OF_WATER = [...WATER, 'hardness_mg_caco3_l', 'ec_ms_cm'];
 
 function editWater(water = null) {
   const name = textField({ label: say('shelf.water.name'), required: true, value: water?.name ?? '' });
@@ -104,7 +107,7 @@ function editWater(water = null) {
 }
 
 const waterRow = (water) => el('li', {}, el('span', { class: 'what' }, el('span', { text: named('water', water) }),
-  el('small', { text: WATER.filter((part) => typeof water[part] === 'number').map((part) => `${say(`water.${part}`)} ${format(WATER_QUANTITY[part] ?? 'concentration', water[part], garden)}`).join(' · ') })),
+  el('small', { text: KNOWN_OF_WATER.filter((part) => typeof water[part] === 'number').map((part) => `${say(`water.${part}`)} ${format(WATER_QUANTITY[part] ?? 'concentration', water[part], garden)}`).join(' · ') })),
 mayLog(garden) && !water.builtin ? el('button', { type: 'button', class: 'quiet', text: say('edit'), 'aria-label': say('shelf.edit', { name: water.name }), onclick: () => editWater(water) }) : null);
 
 function editTarget(target = null) {
@@ -166,7 +169,7 @@ async function buy(event) {
   try {
     const recipe = await send('POST', 'calc/recipe', { volume_l: read.value, target_mg_l: target.mg_l, scale_step_g: 1,
       salts: salts.map((salt) => (salt.builtin || !salt.label ? { salt: salt.id } : { name: salt.id, label: salt.label })),
-      ...(water ? { water: Object.fromEntries(WATER.filter((part) => typeof water[part] === 'number').map((part) => [part, water[part]])) } : {}) });
+      ...(water ? { water: Object.fromEntries(WATER.filter((part) => typeof (water.reckoned ?? water)[part] === 'number').map((part) => [part, (water.reckoned ?? water)[part]])) } : {}) });
     let cost = 0;
     const rows = recipe.weigh.filter((row) => row.grams > 0).map((row) => {
       const salt = shelf.salts.find((one) => one.id === row.salt);
@@ -211,6 +214,8 @@ if (garden) {
     byId(id).hidden = !mayLog(garden);
   }
   byId('buy-form').addEventListener('submit', buy);
+  for (const [id, make] of [['water-tool', () => waterTool({ garden, maySave: mayLog(garden), saved: load })], ['meter-tool', () => meterTool({ garden, maySave: mayLog(garden) })]])
+    byId(id).addEventListener('toggle', () => byId(id).append(make()), { once: true });
   await load();
 }
 

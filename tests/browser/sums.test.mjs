@@ -71,3 +71,19 @@ test('a bottle of stock: grams, what it makes, and what stands on it', async () 
   for (const part of ['Stock A, 250 times', '4\u00a0mL', '240\u00a0g CALCIUM-NITRATE-DOUBLE', '0.5\u00a0g IRON-DTPA-11', '25\u00a0°C', 'Made on'])
     assert.ok(lines.some((line) => line.includes(part)), `${part} is on ${lines.join(' | ')}`);
 });
+
+test('what a strip says goes out with its classes and is kept as measured', async () => {
+  const { missingIon, waterMeasured, waterQuestion } = await load('waters.js');
+  const strip = waterQuestion('strip', { 'hardness_mg_caco3_l.value': 180, 'hardness_mg_caco3_l.low': 120, 'hardness_mg_caco3_l.high': 250, 'ph.value': 7, wished: 40 });
+  assert.deepEqual(strip, { basis: 'strip', strip: { hardness_mg_caco3_l: { value: 180, low: 120, high: 250 }, ph: { value: 7, low: 7, high: 7 } }, wished_alkalinity_mg_caco3_l: 40 });
+  assert.deepEqual(waterMeasured(strip), { hardness_mg_caco3_l: 180, ph: 7 });
+  assert.deepEqual(waterMeasured(waterQuestion('analysis', { ph: 7, ca_mg_l: 60, ec_ms_cm: 0.5, wished: 10 })), { ph: 7, ca_mg_l: 60, ec_ms_cm: 0.5 });
+  assert.deepEqual(waterQuestion('ec', { ec_ms_cm: 0.4, ph: 7 }), { basis: 'ec', ec_ms_cm: 0.4 });
+  assert.deepEqual(missingIon('chloride, about 12 mg/L: a guess'), { ion: 'chloride', mg_l: 12 });
+  assert.equal(missingIon(null), null);
+});
+
+test('a check of a meter is told by its sign', async () => {
+  const { checkWord } = await load('meters.js');
+  assert.deepEqual([{ good: true, off_percent: -1 }, { good: false, off_percent: -3 }, { good: false, off_percent: 3 }].map(checkWord), ['meter.good', 'meter.low', 'meter.high']);
+});
