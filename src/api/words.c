@@ -1,6 +1,7 @@
 /* words.c - texts by key and language. */
 #include "api/words.h"
 
+#include <errno.h>
 #include <jansson.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -20,12 +21,20 @@ struct words *words_load(const char *www, struct fault *fault)
 
     for (int i = 0; words && i < LANGUAGES; i++) {
         char path[4096];
-        json_error_t why;
+        json_error_t why = {.text = "not an object"};
+        FILE *file;
 
         snprintf(path, sizeof path, "%s/words/%s.json", www, languages[i]);
-        words->texts[i] = json_load_file(path, JSON_REJECT_DUPLICATES, &why);
+        /* Opened here, because Jansson's own report of a missing file ends before its reason when the path is long. */
+        file = fopen(path, "r");
+        if (!file)
+            snprintf(why.text, sizeof why.text, "%s", strerror(errno));
+        else {
+            words->texts[i] = json_loadf(file, JSON_REJECT_DUPLICATES, &why);
+            fclose(file);
+        }
         if (!json_is_object(words->texts[i])) {
-            fault_add(fault, FAULT_STORE, "", "%s: %.100s", path, why.text);
+            fault_add(fault, FAULT_STORE, "", "%.120s: %s", why.text, path);
             words_free(words);
             return NULL;
         }
