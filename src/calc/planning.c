@@ -36,7 +36,7 @@ static void room_of(const struct planning_given *given, struct planning *made)
 
 static int start_of(const struct planning_given *given, struct planning *made, struct fault *fault)
 {
-    struct vessel_level start, low;
+    struct vessel_level start, low, base;
     struct fault inner = {0};
 
     if (vessel_check(given->vessel, &inner))
@@ -48,7 +48,10 @@ static int start_of(const struct planning_given *given, struct planning *made, s
     made->start_l = start.volume_l;
     made->usable_l = start.volume_l - low.volume_l;
     made->solution_kg = start.solution_kg;
-    made->floor_kg_m2 = start.surface_cm2 > 0.0 ? start.solution_kg / (start.surface_cm2 / 1e4) : 0.0;
+    /* Where a poured table tells nothing of the base, the waterline at the start stands in. */
+    if (vessel_at_waterline(given->vessel, 0.0, &base, NULL) || !(base.surface_cm2 > 0.0))
+        base = start;
+    made->floor_kg_m2 = base.surface_cm2 > 0.0 ? start.solution_kg / (base.surface_cm2 / 1e4) : 0.0;
     return 0;
 }
 

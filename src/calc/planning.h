@@ -31,7 +31,7 @@ struct planning {
     int plants_by_spacing; /* that the lid has room for at the middle of the crop's spacing; at least 1 */
     double start_l, usable_l;       /* at start_mm; between start_mm and low_mm */
     double solution_kg;             /* at the start, 1.00 kg/L (ours: within 0.5 % for nutrient solutions) */
-    double floor_kg_m2;             /* solution over the surface at the start: the load on floor or roof */
+    double floor_kg_m2;             /* solution over the vessel's own floor: what the floor or roof under it bears */
     struct outlook_dates harvest_on;
 };
 

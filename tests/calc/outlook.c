@@ -371,6 +371,8 @@ START_TEST(more_plants_never_carry_further)
     /* Six plants share the fill of such a tote: common practice, no source. */
     ck_assert_int_ge(planning.plants_at_90, 6);
     ck_assert_double_eq_tol(planning.solution_kg, planning.start_l, 0.01 * planning.start_l);
+    /* It stands on its floor, narrower than its waterline: 640 x 390 mm less four corners of 40 mm. */
+    ck_assert_double_eq_tol(planning.floor_kg_m2, planning.solution_kg / (0.64 * 0.39 - (4.0 - 3.14159265) * 0.04 * 0.04), 1e-4);
     given.most = 0;
     ck_assert_int_eq(planning_make(&given, &planning, &fault), -1);
     ck_assert_str_eq(fault.item[0].at, "/most");
