@@ -48,7 +48,7 @@ static int start_of(const struct planning_given *given, struct planning *made, s
     made->start_l = start.volume_l;
     made->usable_l = start.volume_l - low.volume_l;
     made->solution_kg = start.solution_kg;
-    /* Where a poured table tells nothing of the base, the waterline at the start stands in. */
+    /* Where a poured table tells nothing of the floor, the waterline at the start stands in. */
     if (vessel_at_waterline(given->vessel, 0.0, &base, NULL) || !(base.surface_cm2 > 0.0))
         base = start;
     made->floor_kg_m2 = base.surface_cm2 > 0.0 ? start.solution_kg / (base.surface_cm2 / 1e4) : 0.0;
