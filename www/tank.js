@@ -170,8 +170,11 @@ async function chartsOf(tank, path, garden) {
   if (!crops.size) crops = new Map((await getAll('crops').catch(() => [])).map((crop) => [crop.id, crop]));
   const oldest = tank.recent.at(-1);
   const more = tank.recent.length >= 50 && tank.state.filled_on && dateOf(oldest.at, garden) >= tank.state.filled_on;
-  const drift = await get(`${path}/drift`).catch(() => null); // a fill of unknown make has none
-  drawCharts(tank, more ? await getAll(`${path}/entries`).catch(() => tank.recent) : tank.recent, drift, garden);
+  const entries = more ? await getAll(`${path}/entries`).catch(() => tank.recent) : tank.recent;
+  const fill = entries.find((entry) => entry.kind === 'fill' && !entry.withdrawn_by && !entry.amended_by);
+  // A fill that nobody weighed has no course: not asked for, since a browser notes each 404 as an error.
+  const drift = fill?.weighed?.length ? await get(`${path}/drift`).catch(() => null) : null;
+  drawCharts(tank, entries, drift, garden);
 }
 
 let reload = async () => {};
