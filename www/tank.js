@@ -172,8 +172,8 @@ async function chartsOf(tank, path, garden) {
   const more = tank.recent.length >= 50 && tank.state.filled_on && dateOf(oldest.at, garden) >= tank.state.filled_on;
   const entries = more ? await getAll(`${path}/entries`).catch(() => tank.recent) : tank.recent;
   const fill = entries.find((entry) => entry.kind === 'fill' && !entry.withdrawn_by && !entry.amended_by);
-  // A fill that nobody weighed has no course: not asked for, since a browser notes each 404 as an error.
-  const drift = fill?.weighed?.length ? await get(`${path}/drift`).catch(() => null) : null;
+  // An empty tank and a fill that nobody weighed have no course: not asked for, since a browser notes each 404 as an error.
+  const drift = tank.state.phase === 'filled' && fill?.weighed?.length ? await get(`${path}/drift`).catch(() => null) : null;
   drawCharts(tank, entries, drift, garden);
 }
 
