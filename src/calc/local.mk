@@ -72,4 +72,4 @@ calcinclude_HEADERS += \
 	src/calc/water.h
 
 pkgconfig_DATA = src/calc/libtidemark-calc.pc
-EXTRA_DIST += src/calc/libtidemark-calc.pc.in examples/solution.c
+EXTRA_DIST += src/calc/libtidemark-calc.pc.in tests/calc/library_example.c

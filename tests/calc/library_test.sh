@@ -39,7 +39,7 @@ if [ -n "$file" ]; then
     PKG_CONFIG_PATH=$(dirname "$file") PKG_CONFIG_SYSROOT_DIR="$work/root"
     export PKG_CONFIG_PATH PKG_CONFIG_SYSROOT_DIR
     # shellcheck disable=SC2046 # flags are words
-    expect 'build the example' "${CC:-cc}" -std=c11 -o "$work/example" "$top/examples/solution.c" $(pkg-config --cflags --libs libtidemark-calc)
+    expect 'build the example' "${CC:-cc}" -std=c11 -o "$work/example" "$top/tests/calc/library_example.c" $(pkg-config --cflags --libs libtidemark-calc)
     expect 'run the example' "$work/example"
     "$work/example" >"$work/said" 2>&1 || true
     grep -q '^pH 7.* EC .* mS/cm$' "$work/said" && ok || wrong 'what the example says' "$work/said"
