@@ -2,18 +2,24 @@
 #include "garden_file.h"
 
 #include <check.h>
+#include <glob.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <unistd.h>
 
 void garden_file_remove(const char *path)
 {
-    static const char *const endings[] = {"", "-wal", "-shm", "-journal"};
-    char name[4200];
+    static const char *const endings[] = {"", "-wal", "-shm", "-journal", ".*.backup"};
+    char pattern[4200];
+    glob_t found;
 
     for (size_t i = 0; i < sizeof endings / sizeof *endings; i++) {
-        snprintf(name, sizeof name, "%s%s", path, endings[i]);
-        unlink(name);
+        snprintf(pattern, sizeof pattern, "%s%s", path, endings[i]);
+        if (glob(pattern, GLOB_NOSORT, NULL, &found) == 0) {
+            for (size_t f = 0; f < found.gl_pathc; f++)
+                unlink(found.gl_pathv[f]);
+            globfree(&found);
+        }
     }
 }
 

@@ -16,7 +16,8 @@ void caller_open(struct caller *caller, const char *name)
 {
     struct fault fault = {0};
 
-    *caller = (struct caller){.path = garden_file_new(name)};
+    *caller = (struct caller){0};
+    snprintf(caller->path, sizeof caller->path, "%s", garden_file_new(name));
     caller->service.garden = garden_open(caller->path, &fault);
     caller->service.loopback_is_keeper = true;
     ck_assert_msg(caller->service.garden != NULL, "%s", fault.item[0].detail);

@@ -9,7 +9,7 @@
 
 struct caller {
     struct service service;
-    const char *path; /* of the garden file */
+    char path[4096];  /* of the garden file */
     unsigned status;  /* of the last answer */
     char *bytes;      /* the last answer as it was sent, owned by the caller; NULL when it was empty */
     char type[64], etag[64], allow[64], cache[64], challenge[64]; /* of the last answer, "" where there was none */
