@@ -3,9 +3,9 @@
 
 #include <stdio.h>
 
-extern const char sql_0001[], sql_0002[], sql_0003[];
+extern const char sql_0001[], sql_0002[], sql_0003[], sql_0004[];
 
-static const char *const migrations[] = {sql_0001, sql_0002, sql_0003};
+static const char *const migrations[] = {sql_0001, sql_0002, sql_0003, sql_0004};
 
 int migrations_count(void)
 {

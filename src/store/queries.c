@@ -2,6 +2,7 @@
 #include "store/areas.h"
 #include "store/corrections.h"
 #include "store/crops.h"
+#include "store/doubts.h"
 #include "store/entries.h"
 #include "store/feeds.h"
 #include "store/gardens.h"
@@ -9,6 +10,7 @@
 #include "store/harvests.h"
 #include "store/salts.h"
 #include "store/members.h"
+#include "store/sensed.h"
 #include "store/meters.h"
 #include "store/tanks.h"
 #include "store/targets.h"
@@ -19,6 +21,7 @@ const struct store_noun store_nouns[] = {
     {areas_queries, &areas_queries_count},
     {corrections_queries, &corrections_queries_count},
     {crops_queries, &crops_queries_count},
+    {doubts_queries, &doubts_queries_count},
     {entries_queries, &entries_queries_count},
     {feeds_queries, &feeds_queries_count},
     {gardens_queries, &gardens_queries_count},
@@ -27,6 +30,7 @@ const struct store_noun store_nouns[] = {
     {salts_queries, &salts_queries_count},
     {members_queries, &members_queries_count},
     {meters_queries, &meters_queries_count},
+    {sensed_queries, &sensed_queries_count},
     {tanks_queries, &tanks_queries_count},
     {targets_queries, &targets_queries_count},
     {vessels_queries, &vessels_queries_count},

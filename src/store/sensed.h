@@ -1,0 +1,81 @@
+/* sensed.h - readings of sensors, packed.
+ *
+ * A sensor reads once a minute for years: a row has no id, no text and no index of its own. Values are kept to 0.1 mm,
+ * 0.001 mS/cm, 0.01 pH and 0.01 C, finer than sensors in a tank tell.
+ */
+#ifndef TIDEMARK_STORE_SENSED_H
+#define TIDEMARK_STORE_SENSED_H
+
+#include "store/arena.h"
+#include "store/store.h"
+
+/* What speaks against a reading. All but ODD_LATE mean that it is not believed. */
+enum sensed_odd {
+    ODD_AGAIN = 1,  /* other values were told for the same moment before */
+    ODD_ORDER = 2,  /* older than one that came before it, and nothing vouches for the sensor's clock */
+    ODD_CLOCK = 4,  /* the sensor's clock is off */
+    ODD_STUCK = 8,  /* has not moved for longer than water stands still */
+    ODD_JUMP = 16,  /* far from the one before, and not confirmed by those that follow */
+    ODD_LATE = 32   /* older than one that came before it, by a clock that is right */
+};
+#define ODD_NOT_BELIEVED (~(int64_t)ODD_LATE)
+
+struct sensed {
+    int64_t tank_key, sensor_key, at_ms, received_ms; /* received to the second */
+    int64_t again, odd;
+    double waterline_mm, ec_ms_cm, ph, temperature_c; /* NAN: not told */
+    bool doubted; /* by a person, for this stretch; filled in by sensed_thinned and sensed_page */
+};
+
+/* Rounds the values as the file keeps them. */
+void sensed_round(struct sensed *reading);
+
+bool sensed_same(const struct sensed *a, const struct sensed *b); /* the values alone */
+
+/* Adds one. FAULT_CONFLICT when tank, moment, sensor and again are there already. */
+int sensed_add(struct db *db, const struct sensed *reading, struct fault *fault);
+
+/* How many of one moment are there: *count, and the first of them. */
+int sensed_of_moment(struct db *db, const struct sensed *reading, struct sensed *first, int64_t *count, struct fault *fault);
+
+/* The newest of one sensor at one tank up to a moment, newest first, at most SENSED_BEFORE of those looked at. */
+#define SENSED_BEFORE 12
+int sensed_before(struct db *db, int64_t tank_key, int64_t sensor_key, int64_t at_ms, struct sensed found[SENSED_BEFORE], size_t *count,
+                  struct fault *fault);
+
+/* Whether this sensor told of a later moment at this tank by a clock that is right: 1, 0, -1. */
+int sensed_after(struct db *db, int64_t tank_key, int64_t sensor_key, int64_t at_ms, struct fault *fault);
+
+/* Readings that stand for a stretch of time each, oldest first: struct sensed. Of each stretch that has any, it is the
+ * middle by waterline of those that are believed in its last hour. Stretches are counted from 1970, so that the same ones
+ * are asked for each time; they end at the moments in cuts (rising), too: water put in between them stays between them.
+ * The cost grows with the stretches, not with the readings.
+ */
+struct sensed_step {
+    int64_t age_ms, every_ms; /* up to this age before to_ms, one in so long; the last step has the age INT64_MAX */
+};
+struct sensed_ask {
+    int64_t tank_key, from_ms, to_ms; /* from_ms <= at < to_ms */
+    const struct sensed_step *steps;
+    const int64_t *cuts;
+    size_t cut_count;
+};
+int sensed_thinned(struct db *db, const struct sensed_ask *ask, struct list *readings, struct arena *arena, struct fault *fault);
+
+/* All as they came, odd ones too, newest first, older than (before_ms, before_sensor, before_again). */
+struct sensed_page {
+    int64_t tank_key, from_ms, before_ms, before_sensor, before_again, limit;
+};
+int sensed_page(struct db *db, const struct sensed_page *page, struct list *readings, struct arena *arena, struct fault *fault);
+
+/* All of a tank for the export, oldest first, at most limit after (at_ms, sensor, again). */
+int sensed_rest(struct db *db, const struct sensed *after, int64_t limit, struct list *readings, struct arena *arena, struct fault *fault);
+
+/* A name for one reading among entries, in the form of a UUID of version 8 (RFC 9562); and back: false where it is none. */
+void sensed_name(const struct sensed *reading, char text[37]);
+bool sensed_of_name(const char *text, struct sensed *reading);
+
+extern const struct query sensed_queries[];
+extern const size_t sensed_queries_count;
+
+#endif
