@@ -1,12 +1,13 @@
 /* kept.js - what this browser keeps for a while: entries on their way, and last answers.
  *
  * IndexedDB, on plain HTTP too. Where it is missing (some private windows) things live as long as
- * the page, and `lasting` says so. Never the store: browsers throw it away when they like.
+ * the page, and isLasting() says so. Never the store: browsers throw it away when they like.
  */
 const NAME = 'tidemark';
 const VERSION = 1;
 
-export let lasting = true;
+let lasting = true;
+export const isLasting = () => lasting;
 const memory = { outbox: new Map(), answers: new Map(), sheets: new Map() };
 let opening = null;
 

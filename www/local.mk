@@ -6,15 +6,21 @@
 EXTRA_DIST += $(WWW_TEXT) $(WWW_BINARY)
 wwwdir = $(pkgdatadir)/www
 
-# gzip -n leaves the time out: the same page gives the same bytes.
-site.stamp: $(WWW_TEXT) $(WWW_BINARY) $(WWW_MADE)
+# A page's modules go out as one file (pack.awk says why), so the modules that others import have no place in site/ themselves.
+# The pages in www/ work as they are, too. gzip -n leaves the time out: the same page gives the same bytes.
+EXTRA_DIST += www/pack.awk
+site.stamp: $(WWW_TEXT) $(WWW_BINARY) $(WWW_MADE) www/pack.awk
 	$(AM_V_GEN)for file in $(WWW_TEXT) $(WWW_BINARY); do \
 	  to=site/$${file#www/}; \
 	  $(MKDIR_P) "$${to%/*}" && cp -f $(srcdir)/$$file $$to || exit 1; \
 	done; \
+	for script in `sed -n 's/^<script type="module" src="\([^"]*\)".*/\1/p' site/*.html | sort -u`; do \
+	  awk -v folder=$(srcdir)/www -f $(srcdir)/www/pack.awk $$script >site/$$script || exit 1; \
+	done; \
+	for part in `sed -n "s,^import .* from './\([^']*\)';,\1,p" $(srcdir)/www/*.js | sort -u`; do rm -f site/$$part site/$$part.gz; done; \
 	for file in $(WWW_TEXT) $(WWW_MADE); do \
 	  to=site/$${file#*/}; \
-	  gzip -9 -n -c $$to >$$to.gz.tmp && mv -f $$to.gz.tmp $$to.gz || exit 1; \
+	  test ! -f $$to || { gzip -9 -n -c $$to >$$to.gz.tmp && mv -f $$to.gz.tmp $$to.gz; } || exit 1; \
 	done; \
 	touch $@
 
@@ -23,6 +29,7 @@ all-local: site.stamp
 install-data-local: site.stamp
 	@for file in $(WWW_TEXT) $(WWW_MADE) $(WWW_BINARY); do \
 	  name=$${file#*/}; to="$(DESTDIR)$(wwwdir)/$$name"; \
+	  test -f site/$$name || continue; \
 	  $(MKDIR_P) "$${to%/*}" && $(INSTALL_DATA) site/$$name "$$to" || exit 1; \
 	  test ! -f site/$$name.gz || $(INSTALL_DATA) site/$$name.gz "$$to.gz" || exit 1; \
 	done

@@ -1,9 +1,10 @@
 /* page.js - what every page does: words, the garden, the outbox, and the states a page can be in. */
 import { Problem, Unreachable, getOrKept, onReached } from './api.js';
 import { el } from './dom.js';
+import { isLasting } from './kept.js';
 import { discard, onOutbox, flush, outboxRows, startOutbox } from './outbox.js';
 import { formatInstant } from './units.js';
-import { LANGUAGES, browserLanguage, currentLanguage, fillWords, loadWords, say } from './words.js';
+import { LANGUAGES, currentLanguage, fillWords, firstLanguage, loadWords, say } from './words.js';
 
 /* This phone's own choices; the garden's settings are the daemon's. */
 export const own = {
@@ -95,7 +96,7 @@ function showOutbox(waiting, refused) {
 async function openOutbox() {
   const list = el('ul', { class: 'log' });
   const dialog = el('dialog', { 'aria-labelledby': 'outbox-title' },
-    el('h2', { id: 'outbox-title', text: say('outbox.title') }), el('p', { text: say('outbox.about') }), list,
+    el('h2', { id: 'outbox-title', text: say('outbox.title') }), el('p', { text: say('outbox.about') }), isLasting() ? null : el('p', { class: 'caution', text: say('outbox.passing') }), list,
     el('div', { class: 'daily' }, el('div', {},
       el('button', { type: 'button', text: say('close'), onclick: () => dialog.close() }),
       el('button', { type: 'button', class: 'main', text: say('outbox.send'), onclick: async () => { await flush(); fill(); } }))));
@@ -130,10 +131,9 @@ function themeSwitch() {
 
 /** Words, then the garden; null when it cannot be had, and the page says why. */
 export async function openPage() {
-  const guess = own.get('language') || own.get('garden.language') || browserLanguage();
   const asking = getOrKept('garden').then((answer) => answer.body, (error) => error);
   try {
-    await loadWords(guess);
+    await loadWords(firstLanguage());
   } catch {
     status('offline', 'Tidemark does not answer. / Tidemark antwortet nicht.', () => location.reload()); // the words are what is missing
     return null;

@@ -3,7 +3,7 @@
  * The token stands behind the '#', which is never sent in an address, and leaves the address bar at once.
  */
 import { Problem, Unreachable, send } from './api.js';
-import { browserLanguage, fillWords, loadWords, say } from './words.js';
+import { fillWords, firstLanguage, loadWords, say } from './words.js';
 
 const byId = (id) => document.getElementById(id);
 
@@ -20,7 +20,7 @@ function problemText(error) {
 }
 
 const token = location.hash.slice(1);
-await loadWords(browserLanguage()).catch(() => {});
+await loadWords(firstLanguage()).catch(() => {});
 fillWords();
 document.title = `${say('pair.title')} – Tidemark`;
 byId('theme')?.remove();

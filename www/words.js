@@ -15,14 +15,8 @@ export const currentLanguage = () => language;
 /** For Intl: English as written where the units are metric too. */
 export const locale = () => (language === 'en' ? 'en-GB' : language);
 
-/** The first language of the browser that we have, else English. */
-export function browserLanguage() {
-  for (const wanted of navigator.languages || []) {
-    const short = wanted.slice(0, 2).toLowerCase();
-    if (LANGUAGES.includes(short)) return short;
-  }
-  return 'en';
-}
+/** The language to begin with: this phone's choice, the garden's as this phone knew it last, or the browser's. theme.js found it. */
+export const firstLanguage = () => document.documentElement.dataset?.language ?? 'en';
 
 /** Pages for the desk (<html data-words="desk">) need more words than those beside a tank. */
 export async function loadWords(wanted) {
