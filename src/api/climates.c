@@ -34,6 +34,7 @@ static const struct field outdoors_fields[] = {
     NUMBER("latitude_deg", AT(outdoors.latitude_deg), FIELD_REQUIRED, -90, 90, "North positive."),
     NUMBER("elevation_m", AT(outdoors.elevation_m), FIELD_REQUIRED, -430, 6000, "Above sea level, m."),
     {"monthly", FIELD_LIST, FIELD_REQUIRED, AT(outdoors.monthly), 12, 12, .shape = &month_shape, .about = "Normals, January first."},
+    {"normals_off_c", FIELD_NUMBER, 0, AT(outdoors.normals_off_c), 0, 15, .standard = 0, .about = "How far the normals' warmth may lie off, standard deviation, C: 0 of a weather station near by, 6 of a guess."},
     {"cover", FIELD_CHOICE, 0, AT(outdoors.cover), .words = cover_words, .standard = OUTLOOK_OPEN_AIR, .about = "Under a roof of glass or film: less light, little wind."},
 };
 static const struct field indoors_fields[] = {
@@ -58,6 +59,7 @@ void climate_from_given(const struct climate_given_document *given, struct outlo
     climate->latitude_deg = given->outdoors.latitude_deg;
     climate->elevation_m = given->outdoors.elevation_m;
     climate->cover = (enum outlook_cover)given->outdoors.cover;
+    climate->normals_off_c = given->outdoors.normals_off_c;
     for (size_t i = 0; i < 12; i++)
         climate->monthly[i] = month[i];
 }

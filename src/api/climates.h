@@ -12,6 +12,7 @@ struct climate_given_document {
             double latitude_deg, elevation_m;
             struct list monthly; /* struct outlook_month */
             int cover;
+            double normals_off_c;
         } outdoors;
         struct climate_indoor indoor;
     };

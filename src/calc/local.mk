@@ -16,7 +16,7 @@ libtidemark_calc_a_SOURCES = \
 	src/calc/canopy.c src/calc/canopy.h \
 	src/calc/outlook.c src/calc/outlook.h src/calc/outlook_inside.h \
 	src/calc/outlook_check.c src/calc/outlook_harvest.c \
-	src/calc/outlook_learn.c src/calc/outlook_mixture.c src/calc/outlook_world.c \
+	src/calc/outlook_learn.c src/calc/outlook_mixture.c src/calc/outlook_place.c src/calc/outlook_world.c \
 	src/calc/planning.c src/calc/planning.h \
 	src/calc/spread.c src/calc/spread.h \
 	src/calc/targets.c src/calc/targets.h \

@@ -139,8 +139,8 @@ static void coming_use(const struct world *world, const struct mixture *mixture,
         double weight = mixture->candidate[c].weight, vigour = fmax(belief->vigour, VIGOUR_LEAST);
         double use = (mixture->use[c][end] - mixture->use[c][0]) / end;
         double spread = (mixture->day_spread[c][end] - mixture->day_spread[c][0]) / (end * end);
-        double days = (double)world->first + world->today + end / 2.0 - belief->t;
-        double variance = use * use * belief->gg + learn_wander(belief, fmax(days, 0.0), use, spread);
+        double wander = world_wander(world, belief->t, (double)world->first + world->today + end / 2.0);
+        double variance = use * use * belief->gg + learn_wander(belief, wander, use, spread);
 
         mean += weight * vigour * use;
         square += weight * (variance + vigour * vigour * use * use);

@@ -96,8 +96,15 @@ struct outlook_climate {
     double latitude_deg, elevation_m;
     enum outlook_cover cover; /* a polytunnel, a glazed balcony: less light, little wind */
     struct outlook_month monthly[12]; /* January first */
+    double normals_off_c; /* how far the normals' warmth may lie from that around the leaves, standard deviation, 0 to 15; 0: as of a
+                     weather station near by */
     struct climate_indoor indoor;
 };
+
+/* Normals of a place of which only the latitude (and perhaps the height; NAN: not known) is told, with their normals_off_c: zonal
+ * means by eye, over land. A first guess that the tank's own readings correct. The rest of *climate is set to open air.
+ */
+void outlook_guess_climate(double latitude_deg, double elevation_m, struct outlook_climate *climate);
 
 /* What the garden's finished plantings taught; NAN: nothing yet, the crop's own prior holds. */
 struct outlook_prior {

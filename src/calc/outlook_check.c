@@ -80,6 +80,7 @@ static void check_climate(struct checker *checker, const struct outlook_climate 
     checker->list = NULL;
     check_number(checker, "climate/latitude_deg", climate->latitude_deg, -90.0, 90.0);
     check_number(checker, "climate/elevation_m", climate->elevation_m, -430.0, 6000.0);
+    check_number(checker, "climate/normals_off_c", climate->normals_off_c, 0.0, 15.0);
     checker->list = "climate/monthly";
     for (checker->index = 0; checker->index < 12; checker->index++) {
         const struct outlook_month *month = &climate->monthly[checker->index];

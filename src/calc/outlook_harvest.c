@@ -20,7 +20,7 @@ static double days_to_ready(const struct world *world, const struct mixture *mix
     double z = mixture->z_today[c][p], rate = canopy->rate * mixture->candidate[c].pace;
 
     for (int i = planting->from > world->today ? planting->from : world->today; i < world->count; i++) {
-        double step = rate * world->units[planting->crop][i];
+        double step = rate * world_units(world, &mixture->candidate[c], planting->crop, i);
 
         if (z + step >= canopy->z_harvest)
             return i - world->today + (step > 0.0 ? fmax((canopy->z_harvest - z) / step, 0.0) : 0.0);
@@ -48,6 +48,7 @@ static double carried(const struct world *world, const struct mixture *mixture, 
                       int days, double *by)
 {
     double ready, spread, sum = 0.0, before = 0.0, low = 0.0, since = mixture->belief[c].t, m, v;
+    double start = (double)world->first + world->today;
     int d;
 
     readiness(world, mixture, c, p, &ready, &spread);
@@ -57,14 +58,14 @@ static double carried(const struct world *world, const struct mixture *mixture, 
         by[d] += mixture->candidate[c].weight * now;
         /* Ready within this day, and not low by its start. */
         if (now - before > 1e-6 && d > 0) {
-            mixture_drunk(mixture, c, (double)world->first + world->today + d - since, bare[d - 1], d - 1, &m, &v);
+            mixture_drunk(mixture, c, world_wander(world, since, start + d), bare[d - 1], d - 1, &m, &v);
             low = fmax(low, mixture_low(mixture, c, m, v, low_l));
         }
         sum += (now - before) * (1.0 - low);
         before = now;
     }
     /* What is ready later still is carried if the water stands by then. */
-    mixture_drunk(mixture, c, (double)world->first + world->today + d - since, bare[d - 1], d - 1, &m, &v);
+    mixture_drunk(mixture, c, world_wander(world, since, start + d), bare[d - 1], d - 1, &m, &v);
     return sum + (1.0 - before) * (1.0 - fmax(low, mixture_low(mixture, c, m, v, low_l)));
 }
 
@@ -88,7 +89,7 @@ static double ready_by(const struct world *world, const struct mixture *mixture,
 /* Litres from the start of today to the harvest of a planting. */
 static void litres_to_harvest(const struct world *world, const struct mixture *mixture, size_t p, int days, struct outlook *outlook)
 {
-    double mean = 0.0, square = 0.0;
+    double mean = 0.0, square = 0.0, start = (double)world->first + world->today;
 
     for (size_t c = 0; c < mixture->count; c++) {
         const struct belief *belief = &mixture->belief[c];
@@ -106,7 +107,7 @@ static void litres_to_harvest(const struct world *world, const struct mixture *m
         use = mixture->use[c][whole] * part + (whole > 0 ? mixture->use[c][whole - 1] * (1.0 - part) : 0.0);
         spread = mixture->day_spread[c][whole] * part + (whole > 0 ? mixture->day_spread[c][whole - 1] * (1.0 - part) : 0.0);
         m = vigour * use + world_bare_until(world, (double)world->first + world->today, world->today + whole);
-        v = use * use * belief->gg + learn_wander(belief, ready, use, spread);
+        v = use * use * belief->gg + learn_wander(belief, world_wander(world, start, start + ready), use, spread);
         mean += weight * m;
         square += weight * (v + m * m);
     }

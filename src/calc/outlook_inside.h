@@ -45,12 +45,16 @@ struct world {
     double start_t; /* when the tank stood at start_mm */
     double et0[WORLD_DAYS];     /* mm/day: as it was, or as is normal */
     double spread[WORLD_DAYS];  /* variance of a day's use over its square, runs of like days included */
+    double wander[WORLD_DAYS + 1]; /* days before each, those counted several times in which the law lets nothing grow */
     double bare_l[WORLD_DAYS];  /* litres a day that leave without any plant */
     double crowd[WORLD_DAYS];   /* share of the ground that the plants get, of what they would like */
     size_t crop_count;
     const struct crop *crop[WORLD_CROPS];
     struct canopy canopy[WORLD_CROPS];
-    double units[WORLD_CROPS][WORLD_DAYS];
+    double units[WORLD_CROPS][WORLD_DAYS]; /* of growth, if the climate is right: see world_units */
+    double off_c;                /* how far its warmth may lie off on days without a record, standard deviation */
+    double mean_c[WORLD_DAYS], dli_mol[WORLD_DAYS];
+    bool known[WORLD_DAYS];      /* there is a record of the day */
     size_t planting_count;
     struct world_planting {
         int from, until; /* indices of days: hangs from <= i < until */
@@ -71,15 +75,22 @@ int world_make(const struct outlook_given *given, struct world *world, struct fa
 
 struct candidate {
     double pace, size; /* size: added to z at planting */
+    double warmer;     /* than the climate says, in off_c of the world: a quick pace and a warm place look alike */
     double log_weight; /* while learning; then weight */
     double weight;
 };
+
+/* Growth units of one day for one crop, by a candidate's warmth; its pace is not in them. */
+double world_units(const struct world *world, const struct candidate *candidate, size_t crop, int i);
 
 /* Litres a day at vigour 1, for indices from <= i < until; z[planting] is carried along from planting day on, so
  * a run must start at 0. z_today, when not NULL, gets each planting's z at the start of today.
  */
 void world_use(const struct world *world, const struct candidate *candidate, double use_l[WORLD_DAYS],
                double z_today[OUTLOOK_PLANTINGS]);
+
+/* Days over which vigour wandered between two times. */
+double world_wander(const struct world *world, double from, double to);
 
 /* Sums from the start of index 0 to time t of a daily series, straight within the day. prefix[i] = sum of days before i. */
 void prefix_make(const double *daily, int count, double *prefix);
@@ -115,10 +126,10 @@ void learn_surprises(const struct outlook_given *given, const struct world *worl
 double learn_run(const struct outlook_given *given, const struct world *world, const struct levels *levels,
                  const double *use_l, const struct event *event, size_t count, struct belief *belief);
 
-/* Variance of the volume drunk between belief->t and t, given litres of use at vigour 1 between them (use) and the sum of
- * spread x use^2 by day (day_spread). Without the belief's own.
+/* Variance of the volume drunk between belief->t and t, given world_wander between them, litres of use at vigour 1 (use) and the
+ * sum of spread x use^2 by day (day_spread). Without the belief's own.
  */
-double learn_wander(const struct belief *belief, double days, double use, double day_spread);
+double learn_wander(const struct belief *belief, double wander, double use, double day_spread);
 
 /* ---------------------------------------------------------------- mixture */
 
@@ -151,9 +162,9 @@ void mixture_learn(const struct outlook_given *given, const struct world *world,
                    const struct event *event, size_t count, struct mixture *mixture);
 
 /* Mean and variance of what leaves the tank from its belief's moment to the end of day d, by one candidate; counted from the
- * mixture's volume. days: that long; bare: what leaves without plants.
+ * mixture's volume. wander: world_wander until then; bare: what leaves without plants.
  */
-void mixture_drunk(const struct mixture *mixture, size_t c, double days, double bare, int d, double *mean, double *variance);
+void mixture_drunk(const struct mixture *mixture, size_t c, double wander, double bare, int d, double *mean, double *variance);
 
 /* Fills in drunk_mean, drunk_var and low_by. */
 void mixture_run_low(const struct world *world, const struct levels *levels, double low_mm, struct mixture *mixture);

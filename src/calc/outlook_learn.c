@@ -21,11 +21,11 @@ static double squared(double x)
     return x * x;
 }
 
-double learn_wander(const struct belief *belief, double days, double use, double day_spread)
+double learn_wander(const struct belief *belief, double wander, double use, double day_spread)
 {
     double vigour = fmax(belief->vigour, VIGOUR_FLOOR), drunk = vigour * use;
 
-    return squared(vigour) * day_spread + squared(drunk) * (squared(VIGOUR_WANDER) * days * 0.4 + squared(SEASON_SPREAD));
+    return squared(vigour) * day_spread + squared(drunk) * (squared(VIGOUR_WANDER) * wander * 0.4 + squared(SEASON_SPREAD));
 }
 
 static void start_belief(const struct outlook_given *given, const struct world *world, const struct levels *levels,
@@ -43,7 +43,7 @@ static void start_belief(const struct outlook_given *given, const struct world *
 }
 
 struct stretch { /* between two moments */
-    double days, use, bare, day_spread;
+    double days, wander, use, bare, day_spread;
 };
 
 struct sums {
@@ -67,15 +67,17 @@ static struct stretch stretch_between(const struct sums *sums, double from, doub
 {
     return (struct stretch){
         .days = to - from,
+        .wander = world_wander(sums->world, from, to),
         .use = prefix_at(sums->world, sums->use, to) - prefix_at(sums->world, sums->use, from),
         .bare = prefix_at(sums->world, sums->bare, to) - prefix_at(sums->world, sums->bare, from),
         .day_spread = prefix_at(sums->world, sums->day_spread, to) - prefix_at(sums->world, sums->day_spread, from),
     };
 }
 
+/* wander: variance that the vigour, as a share of itself, gains by then. */
 static void go_on(struct belief *belief, const struct stretch *stretch, double wander)
 {
-    double vigour = fmax(belief->vigour, VIGOUR_FLOOR), step = squared(wander * vigour) * stretch->days;
+    double vigour = fmax(belief->vigour, VIGOUR_FLOOR), step = wander * squared(vigour);
     double use = stretch->use;
 
     belief->volume_l -= belief->vigour * use + stretch->bare;
@@ -169,7 +171,7 @@ double learn_run(const struct outlook_given *given, const struct world *world, c
         if (event[i].t > belief->t) {
             struct stretch stretch = stretch_between(&sums, belief->t, event[i].t);
 
-            go_on(belief, &stretch, VIGOUR_WANDER);
+            go_on(belief, &stretch, squared(VIGOUR_WANDER) * stretch.wander);
         }
         told += apply(belief, levels, &event[i]);
     }
@@ -196,7 +198,7 @@ static double next_off(const struct sums *sums, const struct levels *levels, str
     for (size_t i = from; i < count; i++) {
         struct stretch stretch = stretch_between(sums, belief.t, fmax(event[i].t, belief.t));
 
-        go_on(&belief, &stretch, PILOT_WANDER);
+        go_on(&belief, &stretch, squared(PILOT_WANDER) * stretch.days);
         if (event[i].kind == EVENT_READING && event[i].what != EVENT_SKIP)
             return fabs(event[i].volume_l - belief.volume_l) / sqrt(belief.vv + squared(event[i].noise_l));
         apply(&belief, levels, &event[i]);
@@ -373,7 +375,7 @@ void learn_surprises(const struct outlook_given *given, const struct world *worl
         struct stretch stretch = stretch_between(&sums, was.t, fmax(event[i].t, was.t));
 
         belief = was;
-        go_on(&belief, &stretch, PILOT_WANDER);
+        go_on(&belief, &stretch, squared(PILOT_WANDER) * stretch.days);
         order_of_one_minute(&belief, event, count, i);
         if (event[i].kind == EVENT_READING)
             judge_reading(world, &sums, levels, &was, &belief, &stretch, event, count, i, outlook);

@@ -28,6 +28,7 @@ void mixture_grid(const struct outlook_given *given, struct mixture *mixture)
             mixture->candidate[mixture->count++] = (struct candidate){
                 .pace = median * exp(spread * pace),
                 .size = SIZE_SPREAD * size,
+                .warmer = pace,
                 .log_weight = -0.5 * (pace * pace + size * size),
             };
         }
@@ -102,14 +103,14 @@ void mixture_learn(const struct outlook_given *given, const struct world *world,
 /* Mean and variance of what leaves the tank from its belief's moment to the end of day d, by one candidate;
  * counted from the mixture's volume.
  */
-void mixture_drunk(const struct mixture *mixture, size_t c, double days, double bare, int d, double *mean, double *variance)
+void mixture_drunk(const struct mixture *mixture, size_t c, double wander, double bare, int d, double *mean, double *variance)
 {
     const struct belief *belief = &mixture->belief[c];
     double use = mixture->use[c][d], vigour = fmax(belief->vigour, VIGOUR_LEAST);
 
     *mean = mixture->volume_l - belief->volume_l + vigour * use + bare;
     *variance = fmax(belief->vv - 2.0 * use * belief->vg + use * use * belief->gg, 0.0) +
-                learn_wander(belief, fmax(days, 0.0), use, mixture->day_spread[c][d]);
+                learn_wander(belief, wander, use, mixture->day_spread[c][d]);
 }
 
 double normal_below(double z)
@@ -172,6 +173,7 @@ void mixture_run_low(const struct world *world, const struct levels *levels, dou
 
     for (int d = 0; world->today + d < world->count; d++) {
         double end = (double)world->first + world->today + d + 1.0, mean = 0.0, square = 0.0, low = 0.0;
+        double wander = world_wander(world, since, end);
 
         bare += world->bare_l[world->today + d] * fmax(fmin(end - since, 1.0), 0.0);
         for (size_t c = 0; c < mixture->count; c++) {
@@ -179,7 +181,7 @@ void mixture_run_low(const struct world *world, const struct levels *levels, dou
 
             if (weight == 0.0)
                 continue;
-            mixture_drunk(mixture, c, end - since, bare, d, &m, &v);
+            mixture_drunk(mixture, c, wander, bare, d, &m, &v);
             mean += weight * m;
             square += weight * (v + m * m);
             low += weight * mixture_low(mixture, c, m, v, low_l);

@@ -14,6 +14,12 @@
 #define DAY_RUNS 3.0 /* (1 + r)/(1 - r): days follow each other with r 0.5, so sums spread wider. Ours */
 #define ANOMALY_DAYS 45 /* looked back for how the season differs from its normals, and how long that lasts: ours */
 #define ANOMALY_SHRINK 15.0
+#define GUESS_DAYS 3.0 /* of records that weigh as much as a guess: ours */
+#define GUESS_STAYS 0.7 /* of its error, as another season differs in another way: ours */
+#define OFF_LEAST_C 2.0 /* a wall, a balcony, a hollow beside the weather station: ours */
+#define STILL_TIMES 8.0  /* ours */
+#define STILL_UNITS 1.0  /* growth units a day: as good as none. Ours */
+#define AIR_LEAST_MM_DAY 0.1 /* no air is so cold and dark that leaves in a tank lose nothing: ours */
 #define OVERHANG_LEAST_M 0.1
 #define SEEDLING_DAYS 14.0 /* the age that z_start stands for */
 #define SEEDLING_Z_PER_DAY 0.1
@@ -145,7 +151,9 @@ static int air_of(const struct outlook_climate *climate, struct climate_given *g
 
 static void set_air(struct world *world, int i, const struct air *air, double day_spread)
 {
-    world->et0[i] = air->et0_mm;
+    world->et0[i] = fmax(air->et0_mm, AIR_LEAST_MM_DAY);
+    world->mean_c[i] = air->mean_c;
+    world->dli_mol[i] = air->dli_mol;
     world->spread[i] = day_spread * day_spread * DAY_RUNS;
     for (size_t c = 0; c < world->crop_count; c++)
         world->units[c][i] = canopy_growth_units(&world->canopy[c], air->mean_c, air->dli_mol);
@@ -173,12 +181,12 @@ struct usual {
 };
 
 /* Days without a record, before and after today, take over both. */
-static void carry_on(const struct world *world, double *daily, const struct usual *usual, const bool *known)
+static void carry_on(const struct world *world, double *daily, const struct usual *usual)
 {
     double was = 0.0, full = 0.0, alike = 0.0, days = 0.0, bias, anomaly;
 
     for (int i = world->today; i >= 0 && i > world->today - ANOMALY_DAYS; i--)
-        if (known[i]) {
+        if (world->known[i]) {
             was += daily[i];
             full += usual->full[i];
             alike += usual->alike[i];
@@ -189,7 +197,7 @@ static void carry_on(const struct world *world, double *daily, const struct usua
     bias = fmax(fmin(alike / full, 2.0), 0.5);
     anomaly = (fmax(fmin(was / alike, 2.0), 0.5) - 1.0) * days / (days + ANOMALY_SHRINK);
     for (int i = 0; i < world->count; i++)
-        if (!known[i])
+        if (!world->known[i])
             daily[i] *= bias * (1.0 + anomaly * exp(-fabs((double)(i - world->today)) / ANOMALY_DAYS));
 }
 
@@ -197,14 +205,41 @@ struct usuals {
     struct usual et0, units[WORLD_CROPS];
 };
 
-static int take_normals(const struct outlook_given *given, struct world *world, struct usuals *usuals, struct fault *fault)
+/* Guessed normals, moved by what the records of late tell of them; their error is then smaller. */
+static struct outlook_climate move_guess(const struct outlook_given *given, struct world *world)
+{
+    struct outlook_climate climate = given->climate;
+    struct climate_given day;
+    double off_c = 0.0, days = 0.0;
+
+    for (size_t w = 0; w < given->weather_count; w++) {
+        const struct outlook_weather *weather = &given->weather[w];
+
+        if (weather->day > given->today || (int64_t)weather->day + ANOMALY_DAYS <= given->today)
+            continue;
+        normal_day(&climate, weather->day, &day);
+        off_c += (weather->tmin_c + weather->tmax_c - day.tmin_c - day.tmax_c) / 2.0;
+        days += 1.0;
+    }
+    if (world->off_c <= OFF_LEAST_C || days == 0.0)
+        return climate;
+    off_c *= 1.0 / (days + GUESS_DAYS);
+    world->off_c *= fmax(sqrt(GUESS_DAYS / (days + GUESS_DAYS)), GUESS_STAYS);
+    for (int m = 0; m < 12; m++) {
+        climate.monthly[m].tmin_c = fmax(fmin(climate.monthly[m].tmin_c + off_c, 60.0), -60.0);
+        climate.monthly[m].tmax_c = fmax(fmin(climate.monthly[m].tmax_c + off_c, 60.0), -60.0);
+    }
+    return climate;
+}
+
+static int take_normals(const struct outlook_climate *climate, struct world *world, struct usuals *usuals, struct fault *fault)
 {
     struct climate_given day;
     struct air air;
 
     for (int i = 0; i < world->count; i++) {
-        normal_day(&given->climate, world->first + i, &day);
-        if (air_of(&given->climate, &day, &air, fault))
+        normal_day(climate, world->first + i, &day);
+        if (air_of(climate, &day, &air, fault))
             return -1;
         set_air(world, i, &air, DAY_SPREAD_NORMAL);
         usuals->et0.full[i] = world->et0[i];
@@ -215,22 +250,22 @@ static int take_normals(const struct outlook_given *given, struct world *world, 
 }
 
 /* One day of the record; what it lacks, the normals give, but for sunshine: a dull day's range of warmth knows more. */
-static int take_known(const struct outlook_given *given, const struct outlook_weather *weather, int i, struct world *world,
+static int take_known(const struct outlook_climate *climate, const struct outlook_weather *weather, int i, struct world *world,
                       struct usuals *usuals, struct fault *fault)
 {
     struct climate_given day;
     struct air air;
 
-    normal_day(&given->climate, weather->day, &day);
+    normal_day(climate, weather->day, &day);
     day.sunshine_h = isnan(weather->sunshine_h) ? NAN : day.sunshine_h;
-    if (air_of(&given->climate, &day, &air, fault))
+    if (air_of(climate, &day, &air, fault))
         return -1;
     usuals->et0.alike[i] = air.et0_mm;
     for (size_t c = 0; c < world->crop_count; c++)
         usuals->units[c].alike[i] = canopy_growth_units(&world->canopy[c], air.mean_c, air.dli_mol);
-    normal_day(&given->climate, weather->day, &day);
+    normal_day(climate, weather->day, &day);
     known_day(weather, &day);
-    if (air_of(&given->climate, &day, &air, fault))
+    if (air_of(climate, &day, &air, fault))
         return -1;
     set_air(world, i, &air, DAY_SPREAD_KNOWN);
     return 0;
@@ -238,23 +273,23 @@ static int take_known(const struct outlook_given *given, const struct outlook_we
 
 static int outdoors(const struct outlook_given *given, struct world *world, struct fault *fault)
 {
+    struct outlook_climate climate = move_guess(given, world);
     struct usuals usuals;
-    bool known[WORLD_DAYS] = {false};
 
-    if (take_normals(given, world, &usuals, fault))
+    if (take_normals(&climate, world, &usuals, fault))
         return -1;
     for (size_t w = 0; w < given->weather_count; w++) {
         int64_t i = (int64_t)given->weather[w].day - world->first;
 
         if (i < 0 || i >= world->count)
             continue;
-        if (take_known(given, &given->weather[w], (int)i, world, &usuals, fault))
+        if (take_known(&climate, &given->weather[w], (int)i, world, &usuals, fault))
             return -1;
-        known[i] = true;
+        world->known[i] = true;
     }
-    carry_on(world, world->et0, &usuals.et0, known);
+    carry_on(world, world->et0, &usuals.et0);
     for (size_t c = 0; c < world->crop_count; c++)
-        carry_on(world, world->units[c], &usuals.units[c], known);
+        carry_on(world, world->units[c], &usuals.units[c]);
     return 0;
 }
 
@@ -322,6 +357,29 @@ static void crowd(const struct outlook_given *given, struct world *world)
     }
 }
 
+/* Where the law lets nothing grow and yet something hangs, it has no say in what grows: a day of that is worth several of
+ * its usual errors.
+ */
+static void set_wander(struct world *world)
+{
+    for (int i = 0; i < world->count; i++) {
+        double units = 0.0;
+        bool hangs = false;
+
+        for (size_t p = 0; p < world->planting_count; p++)
+            if (i >= world->planting[p].from && i < world->planting[p].until) {
+                units = fmax(units, world->units[world->planting[p].crop][i]);
+                hangs = true;
+            }
+        world->wander[i + 1] = world->wander[i] + 1.0 + (hangs ? STILL_TIMES * exp(-units / STILL_UNITS) : 0.0);
+    }
+}
+
+double world_wander(const struct world *world, double from, double to)
+{
+    return to > from ? prefix_at(world, world->wander, to) - prefix_at(world, world->wander, from) : 0.0;
+}
+
 static void set_cuts(const struct outlook_given *given, struct world *world)
 {
     for (size_t c = 0; c < given->cut_count; c++) {
@@ -366,6 +424,7 @@ int world_make(const struct outlook_given *given, struct world *world, struct fa
     if (first < given->today - OUTLOOK_PAST)
         first = given->today - OUTLOOK_PAST;
     memset(world, 0, sizeof *world);
+    world->off_c = given->climate.kind == OUTLOOK_OUTDOORS ? fmax(given->climate.normals_off_c, OFF_LEAST_C) : 0.0;
     world->first = first;
     world->today = given->today - first;
     world->count = world->today + OUTLOOK_HORIZON + 1; /* dates are looked for as far as that */
@@ -374,11 +433,19 @@ int world_make(const struct outlook_given *given, struct world *world, struct fa
     if (given->climate.kind == OUTLOOK_INDOORS ? indoors(given, world, fault) : outdoors(given, world, fault))
         return -1;
     crowd(given, world);
+    set_wander(world);
     set_cuts(given, world);
     return 0;
 }
 
 /* --------------------------------------------------------------- water use */
+
+double world_units(const struct world *world, const struct candidate *candidate, size_t crop, int i)
+{
+    if (world->off_c == 0.0 || candidate->warmer == 0.0 || world->known[i])
+        return world->units[crop][i];
+    return canopy_growth_units(&world->canopy[crop], world->mean_c[i] + candidate->warmer * world->off_c, world->dli_mol[i]);
+}
 
 void world_use(const struct world *world, const struct candidate *candidate, double use_l[WORLD_DAYS],
                double z_today[OUTLOOK_PLANTINGS])
@@ -387,8 +454,7 @@ void world_use(const struct world *world, const struct candidate *candidate, dou
     for (size_t p = 0; p < world->planting_count; p++) {
         const struct world_planting *planting = &world->planting[p];
         const struct canopy *canopy = &world->canopy[planting->crop];
-        const double *units = world->units[planting->crop];
-        double rate = canopy->rate * candidate->pace, z = canopy->z_start + planting->z_shift + candidate->size;
+        double rate = canopy->rate * candidate->pace, z = canopy->z_start + planting->z_shift + candidate->size, step;
         size_t cut = 0;
 
         if (z_today)
@@ -400,8 +466,9 @@ void world_use(const struct world *world, const struct candidate *candidate, dou
             if (z_today && i == world->today)
                 z_today[p] = z;
             /* The middle of the day stands for it. */
-            use_l[i] += planting->ground_m2 * world->crowd[i] * world->et0[i] * canopy_cover(z + rate * units[i] / 2.0);
-            z += rate * units[i];
+            step = rate * world_units(world, candidate, planting->crop, i);
+            use_l[i] += planting->ground_m2 * world->crowd[i] * world->et0[i] * canopy_cover(z + step / 2.0);
+            z += step;
         }
     }
 }

@@ -4,22 +4,6 @@
 #include <math.h>
 #include <string.h>
 
-/* Zonal means by eye, over land: about 27 C at the equator, 11 C at 45 degrees, 0 C at 60; a yearly swing that grows with
- * latitude; air that cools 6.5 C each kilometre (the standard atmosphere's lapse). Ours, good to some 5 C. */
-void place_estimate(double latitude_deg, double elevation_m, struct outlook_month monthly[12])
-{
-    double phi = fabs(latitude_deg), mean_c = 27 - 0.0076 * phi * phi, swing_c = 0.27 * phi;
-    int warmest = latitude_deg >= 0 ? 6 : 0; /* July, January */
-
-    if (!isnan(elevation_m))
-        mean_c -= 0.0065 * elevation_m;
-    for (int month = 0; month < 12; month++) {
-        double t_c = mean_c + swing_c * cos(2 * 3.14159265358979 * (month - warmest) / 12);
-
-        monthly[month] = (struct outlook_month){t_c - 5, t_c + 5, 70, 2, NAN};
-    }
-}
-
 static void told_months(const struct garden_row *garden, struct outlook_month monthly[12])
 {
     const struct month_row *month = garden->months.item;
@@ -42,14 +26,12 @@ bool place_climate(const struct garden_row *garden, struct outlook_climate *clim
     }
     if (isnan(garden->latitude_deg))
         return false;
-    climate->kind = OUTLOOK_OUTDOORS;
-    climate->latitude_deg = garden->latitude_deg;
-    climate->elevation_m = isnan(garden->elevation_m) ? 0 : garden->elevation_m;
+    outlook_guess_climate(garden->latitude_deg, garden->elevation_m, climate);
     climate->cover = garden->place == PLACE_UNDER_COVER ? OUTLOOK_UNDER_COVER : OUTLOOK_OPEN_AIR;
     *told = garden->months.count == 12;
-    if (*told)
+    if (*told) {
         told_months(garden, climate->monthly);
-    else
-        place_estimate(garden->latitude_deg, garden->elevation_m, climate->monthly);
+        climate->normals_off_c = 0;
+    }
     return true;
 }

@@ -37,15 +37,23 @@ int main(int argc, char **argv)
     size_t real = real_places(to), count = 0;
 
     if (real) {
-        accuracy_measure(to, real, TANKS, seed, &accuracy);
+        accuracy_measure(to, real, TANKS, seed, ACCURACY_NORMALS, &accuracy);
         accuracy_print("real weather of Seattle and New York, 2012 to 2015, and indoors", &accuracy);
+        accuracy_measure(to, real, TANKS, seed, ACCURACY_LATITUDE, &accuracy);
+        accuracy_print("the same, but only the latitude of the place is told", &accuracy);
     } else
         printf("no real weather at hand: tests/simulator/fetch-weather needs npm and a network\n");
     for (; count < sim_climate_count; count++) {
         sim_place_invent(&place[2 + count], &sim_climates[count], 100 + count);
         to[count] = &place[2 + count];
     }
-    accuracy_measure(to, count, TANKS, seed + 1000000, &accuracy);
+    accuracy_measure(to, count, TANKS, seed + 1000000, ACCURACY_NORMALS, &accuracy);
     accuracy_print("invented weather of six climates, and indoors", &accuracy);
+    accuracy_measure(to, count, TANKS, seed + 1000000, ACCURACY_LATITUDE, &accuracy);
+    accuracy_print("the same, but only the latitude of the place is told", &accuracy);
+    sim_place_invent(&place[0], &sim_mild_winter, 200);
+    to[0] = &place[0];
+    accuracy_measure(to, 1, TANKS / 3, seed + 2000000, ACCURACY_LATITUDE_COLD, &accuracy);
+    accuracy_print("only the latitude is told, and by it nothing would grow", &accuracy);
     return 0;
 }

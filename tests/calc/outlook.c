@@ -79,6 +79,59 @@ START_TEST(harvest_comes_in_the_usual_days)
 }
 END_TEST
 
+/* ------------------------------------------------------- poor climates */
+
+/* Of a place at 52 degrees whose January somebody's lettuce does not mind: by the guess nothing grows. Ours. */
+static void guess_winter(struct outlook_given *given, struct outlook_planting *planting)
+{
+    ask_plain(given, planting, "lettuce-leaf", 6);
+    outlook_guess_climate(52.0, 20.0, &given->climate);
+    given->today = TODAY - 120; /* 1 January */
+    planting->on = given->today;
+}
+
+START_TEST(a_guessed_winter_may_be_mild)
+{
+    static struct outlook outlook, told;
+    struct outlook_given given;
+    struct outlook_planting planting;
+
+    guess_winter(&given, &planting);
+    given.horizon_days = 90;
+    ck_assert_double_lt(given.climate.monthly[0].tmax_c, 4.0);
+    ck_assert_double_gt(given.climate.normals_off_c, 0.0);
+    ck_assert_int_eq(outlook_make(&given, &outlook, NULL), 0);
+    given.climate.normals_off_c = 0.0;
+    ck_assert_int_eq(outlook_make(&given, &told, NULL), 0);
+    /* Who knows that it is so cold knows that little is drunk. */
+    ck_assert_double_gt(outlook.waterline[89].p90_mm - outlook.waterline[89].p10_mm,
+                        2.0 * (told.waterline[89].p90_mm - told.waterline[89].p10_mm));
+    ck_assert_double_lt(outlook.waterline[89].p10_mm, told.waterline[89].p10_mm - 5.0);
+}
+END_TEST
+
+/* A month of records tells that the guess is too cold, and of the month to come as well. */
+START_TEST(records_correct_a_guess)
+{
+    static struct outlook blind, seeing;
+    struct outlook_given given;
+    struct outlook_planting planting;
+    struct outlook_weather weather[30];
+
+    guess_winter(&given, &planting);
+    planting.on -= 30;
+    given.horizon_days = 30;
+    ck_assert_int_eq(outlook_make(&given, &blind, NULL), 0);
+    for (int i = 0; i < 30; i++)
+        weather[i] = (struct outlook_weather){planting.on + i, 8, 16, NAN, NAN, NAN, NAN};
+    given.weather = weather;
+    given.weather_count = COUNT(weather);
+    ck_assert_int_eq(outlook_make(&given, &seeing, NULL), 0);
+    ck_assert_double_gt(seeing.use_l_day.p50, 2.0 * blind.use_l_day.p50);
+    ck_assert_double_lt(seeing.waterline[29].p50_mm, blind.waterline[29].p50_mm - 5.0);
+}
+END_TEST
+
 /* ------------------------------------------------------------ readings */
 
 #define MORNING (DAYS_MS / 3)
@@ -427,6 +480,7 @@ static void ask_anything(struct outlook_given *given)
     given->climate.cover = even(0, 1) < 0.3 ? OUTLOOK_UNDER_COVER : OUTLOOK_OPEN_AIR;
     given->climate.latitude_deg = even(0, 1) < 0.1 ? 90.0 : even(-90, 90);
     given->climate.elevation_m = even(-400, 5000);
+    given->climate.normals_off_c = even(0, 1) < 0.5 ? 0.0 : even(0, 15);
     given->climate.indoor = (struct climate_indoor){even(0, 45), even(5, 100), even(0, 2000), even(0, 24)};
     for (int m = 0; m < 12; m++)
         given->climate.monthly[m] =
@@ -582,6 +636,11 @@ static void nowhere(struct outlook_given *given)
     given->climate.latitude_deg = 95;
 }
 
+static void boundless_error(struct outlook_given *given)
+{
+    given->climate.normals_off_c = 16;
+}
+
 static void hot_room(struct outlook_given *given)
 {
     given->climate.kind = OUTLOOK_INDOORS;
@@ -636,7 +695,7 @@ static const struct {
     {low_above, "/low_mm"},                  {no_month, "/climate/monthly/4/tmax_c"},   {crossed_month, "/climate/monthly/4/tmax_c"},
     {nowhere, "/climate/latitude_deg"},      {hot_room, "/climate/indoor/temperature_c"}, {long_horizon, "/horizon_days"},
     {big_cut, "/cuts/0/kept_fraction"},      {other_cut, "/cuts/0/planting"},           {nan_weather, "/weather/0/tmin_c"},
-    {too_many, "/readings"},                 {flat_vessel, "/vessel/floor_mm"},
+    {too_many, "/readings"},                 {flat_vessel, "/vessel/floor_mm"},         {boundless_error, "/climate/normals_off_c"},
 };
 
 START_TEST(what_cannot_be_used_is_refused)
@@ -665,6 +724,8 @@ int main(void)
     tcase_set_timeout(tcase, 300);
     tcase_add_loop_test(tcase, lettuce_drinks_what_is_published, 0, 3);
     tcase_add_loop_test(tcase, harvest_comes_in_the_usual_days, 0, (int)crops_count);
+    tcase_add_test(tcase, a_guessed_winter_may_be_mild);
+    tcase_add_test(tcase, records_correct_a_guess);
     tcase_add_test(tcase, readings_narrow_the_date);
     tcase_add_loop_test(tcase, what_no_plant_can_do_is_a_surprise, 0, COUNT(meddled));
     tcase_add_test(tcase, a_sensor_is_no_louder_than_a_dipstick);

@@ -12,6 +12,8 @@
 
 #define NO_DATE_DAYS 99.0
 #define ALL_TANKS 4000
+#define DRAWN_MOST 60 /* for each tank that is wanted */
+#define COLD_C 4.0 /* lettuce hardly grows below */
 
 const int accuracy_lead_days[ACCURACY_LEADS] = {3, 7, 14, 21, 28};
 
@@ -48,7 +50,23 @@ static void describe_vessel(const struct sim_tank *tank, struct question *questi
     }
 }
 
-static void describe_place(const struct sim_tank *tank, int32_t planted, int today, struct question *question)
+static void tell_weather(const struct sim_tank *tank, int32_t planted, int today, struct question *question)
+{
+    struct outlook_given *given = &question->given;
+
+    for (int i = 0; tank->tells_weather && i < today; i++) {
+        const struct sim_day *day = &tank->place->day[tank->first + i];
+        struct outlook_weather *told = &question->weather[given->weather_count++];
+
+        *told = (struct outlook_weather){planted + i, day->tmin_c, day->tmax_c, NAN, NAN, NAN, NAN};
+        if (tank->tells_humidity)
+            told->wind_m_s = day->wind_m_s;
+    }
+    given->weather = question->weather;
+}
+
+static void describe_place(const struct sim_tank *tank, int32_t planted, int today, enum accuracy_climate climate,
+                           struct question *question)
 {
     struct outlook_given *given = &question->given;
 
@@ -56,6 +74,11 @@ static void describe_place(const struct sim_tank *tank, int32_t planted, int tod
         given->climate.kind = OUTLOOK_INDOORS;
         given->climate.indoor =
             (struct climate_indoor){tank->indoor_c, tank->indoor_rh, tank->indoor_ppfd, tank->indoor_hours};
+        return;
+    }
+    if (climate != ACCURACY_NORMALS) {
+        outlook_guess_climate(tank->place->latitude_deg, tank->place->elevation_m, &given->climate);
+        tell_weather(tank, planted, today, question);
         return;
     }
     given->climate.latitude_deg = tank->place->latitude_deg;
@@ -66,15 +89,7 @@ static void describe_place(const struct sim_tank *tank, int32_t planted, int tod
         given->climate.monthly[m] =
             (struct outlook_month){month->tmin_c, month->tmax_c, month->rh_percent, month->wind_m_s, month->sunshine_h};
     }
-    for (int i = 0; tank->tells_weather && i < today; i++) {
-        const struct sim_day *day = &tank->place->day[tank->first + i];
-        struct outlook_weather *told = &question->weather[given->weather_count++];
-
-        *told = (struct outlook_weather){planted + i, day->tmin_c, day->tmax_c, NAN, NAN, NAN, NAN};
-        if (tank->tells_humidity)
-            told->wind_m_s = day->wind_m_s;
-    }
-    given->weather = question->weather;
+    tell_weather(tank, planted, today, question);
 }
 
 /* The calendar of the invented year: 2023 and on, leap days left out as in the weather. */
@@ -87,7 +102,7 @@ static int32_t planted_on(const struct sim_tank *tank)
     return new_year + tank->first % SIM_YEAR_DAYS;
 }
 
-static void ask(const struct sim_tank *tank, int today, struct question *question)
+static void ask(const struct sim_tank *tank, int today, enum accuracy_climate climate, struct question *question)
 {
     struct outlook_given *given = &question->given;
     int32_t planted = planted_on(tank);
@@ -95,7 +110,7 @@ static void ask(const struct sim_tank *tank, int today, struct question *questio
     memset(question, 0, sizeof *question);
     outlook_given_init(given);
     describe_vessel(tank, question);
-    describe_place(tank, planted, today, question);
+    describe_place(tank, planted, today, climate, question);
     given->today = planted + today;
     given->vessel = &question->vessel;
     given->start_mm = tank->start_mm;
@@ -162,7 +177,8 @@ struct tally {
     int inside[ACCURACY_LEADS], early[ACCURACY_LEADS], late[ACCURACY_LEADS], count[ACCURACY_LEADS];
 };
 
-static void ask_at(const struct sim_tank *tank, int lead, struct tally *tally, struct accuracy *accuracy, uint64_t seed)
+static void ask_at(const struct sim_tank *tank, int lead, enum accuracy_climate climate, struct tally *tally,
+                   struct accuracy *accuracy, uint64_t seed)
 {
     static struct question question;
     static struct outlook outlook;
@@ -172,7 +188,7 @@ static void ask_at(const struct sim_tank *tank, int lead, struct tally *tally, s
     /* What somebody will do tomorrow is in nobody's forecast. */
     if (today < 0 || tank->last_meddling >= today)
         return;
-    ask(tank, today, &question);
+    ask(tank, today, climate, &question);
     tally->count[lead]++;
     hand = sim_by_hand(tank, today);
     tally->hand[lead][at] = hand < 0.0 ? NO_DATE_DAYS : fmin(fabs(floor(hand) - tank->low_day), NO_DATE_DAYS);
@@ -193,13 +209,13 @@ static void ask_at(const struct sim_tank *tank, int lead, struct tally *tally, s
 }
 
 /* Which of the slips and silent waterings are told, and what is told besides. */
-static void count_surprises(const struct sim_tank *tank, struct accuracy *accuracy)
+static void count_surprises(const struct sim_tank *tank, enum accuracy_climate climate, struct accuracy *accuracy)
 {
     static struct question question;
     static struct outlook outlook;
     bool true_one[OUTLOOK_SURPRISES] = {false};
 
-    ask(tank, tank->low_day, &question);
+    ask(tank, tank->low_day, climate, &question);
     if (outlook_make(&question.given, &outlook, NULL))
         return;
     accuracy->readings += (int)question.given.reading_count;
@@ -230,23 +246,44 @@ static void count_surprises(const struct sim_tank *tank, struct accuracy *accura
         accuracy->false_alarms += !true_one[s];
 }
 
-void accuracy_measure(const struct sim_place *const *place, size_t places, int tanks, uint64_t seed, struct accuracy *accuracy)
+/* Would the guess have it that nothing grows in the month after planting? */
+static bool guessed_cold(const struct sim_tank *tank)
+{
+    struct outlook_climate guess;
+    struct civil civil;
+    int warm = 0;
+
+    if (!tank->place)
+        return false;
+    outlook_guess_climate(tank->place->latitude_deg, tank->place->elevation_m, &guess);
+    for (int month = 0; month < 2; month++) {
+        const struct outlook_month *normal;
+
+        civil = days_to_civil(planted_on(tank) + 30 * month);
+        normal = &guess.monthly[civil.month - 1];
+        warm += (normal->tmin_c + normal->tmax_c) / 2.0 > COLD_C;
+    }
+    return warm == 0;
+}
+
+void accuracy_measure(const struct sim_place *const *place, size_t places, int tanks, uint64_t seed, enum accuracy_climate climate,
+                      struct accuracy *accuracy)
 {
     static struct sim_tank tank;
     static struct tally tally;
 
     memset(&tally, 0, sizeof tally);
     memset(accuracy, 0, sizeof *accuracy);
-    for (; accuracy->tanks < tanks && accuracy->tanks < ALL_TANKS && accuracy->drawn < 20 * tanks; accuracy->drawn++) {
+    for (; accuracy->tanks < tanks && accuracy->tanks < ALL_TANKS && accuracy->drawn < DRAWN_MOST * tanks; accuracy->drawn++) {
         uint64_t one = seed + (uint64_t)accuracy->drawn;
 
         sim_tank_draw(&tank, accuracy->drawn % 5 == 4 ? NULL : place[(size_t)accuracy->drawn % places], one);
-        if (tank.low_day < 12)
+        if (tank.low_day < 12 || (climate == ACCURACY_LATITUDE_COLD && !guessed_cold(&tank)))
             continue;
         accuracy->tanks++;
         for (int lead = 0; lead < ACCURACY_LEADS; lead++)
-            ask_at(&tank, lead, &tally, accuracy, one);
-        count_surprises(&tank, accuracy);
+            ask_at(&tank, lead, climate, &tally, accuracy, one);
+        count_surprises(&tank, climate, accuracy);
     }
     for (int lead = 0; lead < ACCURACY_LEADS; lead++) {
         int n = tally.count[lead];

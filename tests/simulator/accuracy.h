@@ -34,7 +34,13 @@ struct accuracy {
 /* Draws tanks from the seed on, over these places in turn (and indoors, one in five), until `tanks` of them ran low between
  * day 12 and the end, and asks the outlook about each. An outlook that fails or tells no median counts as 99 days off.
  */
-void accuracy_measure(const struct sim_place *const *place, size_t places, int tanks, uint64_t seed, struct accuracy *accuracy);
+enum accuracy_climate {
+    ACCURACY_NORMALS,
+    ACCURACY_LATITUDE,     /* the grower told no more of the place; some tell its weather */
+    ACCURACY_LATITUDE_COLD /* the same, and by the guess from it the month after planting is too cold for anything to grow */
+};
+void accuracy_measure(const struct sim_place *const *place, size_t places, int tanks, uint64_t seed, enum accuracy_climate climate,
+                      struct accuracy *accuracy);
 
 void accuracy_print(const char *title, const struct accuracy *accuracy);
 

@@ -18,6 +18,7 @@ const struct sim_climate sim_climates[] = {
     {"invented far south", -38.0, 80, 14.5, 6.0, 10.5, 0.30, 3.2, 0.94},
 };
 const size_t sim_climate_count = sizeof sim_climates / sizeof *sim_climates;
+const struct sim_climate sim_mild_winter = {"invented mild coast", 50.0, 20, 13.0, 4.5, 6.5, 0.40, 3.5, 0.97};
 
 static uint64_t next(struct dice *dice)
 {

@@ -57,6 +57,7 @@ struct sim_climate {
 };
 extern const struct sim_climate sim_climates[];
 extern const size_t sim_climate_count;
+extern const struct sim_climate sim_mild_winter; /* no latitude tells that: far milder than others of its own */
 void sim_place_invent(struct sim_place *place, const struct sim_climate *climate, uint64_t seed);
 
 #endif
