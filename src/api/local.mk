@@ -21,6 +21,7 @@ libtidemark_api_a_SOURCES = \
 	src/api/crops.c src/api/crops.h \
 	src/api/demo.c src/api/demo.h \
 	src/api/devices.c src/api/devices.h \
+	src/api/doubts.c \
 	src/api/dispatch.c src/api/request.h \
 	src/api/entries.c src/api/entries.h \
 	src/api/form.c src/api/form.h \
@@ -39,6 +40,7 @@ libtidemark_api_a_SOURCES = \
 	src/api/pair.c \
 	src/api/plain.c src/api/plain.h \
 	src/api/problem.c src/api/problem.h \
+	src/api/readings.c src/api/readings.h \
 	src/api/routes.c src/api/routes.h \
 	src/api/salts.c src/api/salts.h \
 	src/api/sensors.c src/api/sensors.h \

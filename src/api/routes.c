@@ -18,6 +18,7 @@
 #include "api/members.h"
 #include "api/meters.h"
 #include "api/plain.h"
+#include "api/readings.h"
 #include "api/salts.h"
 #include "api/sensors.h"
 #include "api/tables.h"
@@ -80,6 +81,11 @@ const struct route routes[] = {
     {"GET", "/api/v1/sensors", ACCESS_KEEPER, sensors_get, .asks = &page_ask_shape, .gives = &sensors_answer_shape, .about = "All sensors, without their keys."},
     {"POST", "/api/v1/sensors", ACCESS_KEEPER, sensors_post, .takes = &sensor_shape, .gives = &sensor_shape, .about = "Adds a sensor and shows its key this once."},
     {"DELETE", "/api/v1/sensors/{sensor}", ACCESS_KEEPER, sensor_delete, .about = "Shuts a sensor out."},
+    {"POST", "/api/v1/readings", ACCESS_SENSOR, readings_post, .takes = &readings_sent_shape, .gives = &readings_kept_shape, .about = "Keeps a sensor's readings, many at once: raw, with what speaks against them."},
+    {"GET", "/api/v1/tanks/{tank}/readings", ACCESS_VISITOR, tank_readings_get, .asks = &readings_ask_shape, .gives = &readings_answer_shape, .about = "What sensors told of the tank, thinned by age, or all of it."},
+    {"GET", "/api/v1/doubts", ACCESS_VISITOR, doubts_get, .asks = &page_ask_shape, .gives = &doubts_answer_shape, .about = "Stretches of sensors' readings that people do not believe."},
+    {"POST", "/api/v1/doubts", ACCESS_GROWER, doubts_post, .takes = &doubt_shape, .gives = &doubt_shape, .about = "Doubts a stretch of a sensor's readings; they stay, and no longer count."},
+    {"DELETE", "/api/v1/doubts/{doubt}", ACCESS_GROWER, doubt_delete, .about = "Believes that stretch again."},
     {"GET", "/healthz", ACCESS_ANYONE, health_get, .gives = &health_shape, .about = "Whether the garden file answers."},
     {"GET", "/t/{code}", ACCESS_ANYONE, label_get, .about = "A scanned label."},
     {"GET", "/plain", ACCESS_VISITOR, plain_today_get, .about = "Today, without script."},

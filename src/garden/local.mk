@@ -8,6 +8,7 @@ libtidemark_garden_a_SOURCES = \
 	src/garden/cheapest.c src/garden/cheapest.h \
 	src/garden/clock.c src/garden/clock.h \
 	src/garden/crops.c src/garden/crops.h \
+	src/garden/doubts.c \
 	src/garden/feeds.c src/garden/feeds.h \
 	src/garden/fills.c src/garden/fills.h \
 	src/garden/garden.c src/garden/garden.h \
@@ -18,6 +19,7 @@ libtidemark_garden_a_SOURCES = \
 	src/garden/mix.c src/garden/mix.h \
 	src/garden/people.c src/garden/people.h src/garden/people_cache.c src/garden/people_cache.h \
 	src/garden/place.c src/garden/place.h \
+	src/garden/readings.c src/garden/readings.h \
 	src/garden/refill.c src/garden/refill.h \
 	src/garden/resend.c src/garden/resend.h \
 	src/garden/seasons.c src/garden/seasons.h \

@@ -11,6 +11,7 @@
 #include "garden/clock.h"
 #include "garden/lessons.h"
 #include "garden/crops.h"
+#include "garden/readings.h"
 #include "garden/tank_state.h"
 #include "garden/targets.h"
 #include "store/salts.h"
@@ -157,6 +158,18 @@ static int check_cups(const struct entry *entry, const struct vessel_row *row, s
 
 /* ---- against the entries before it ---- */
 
+/* What a sensor told is no entry: who shows its name is told what to do about it. */
+static int absent(struct db *db, const char *id, const char *at, struct fault *fault)
+{
+    struct sensed named, first;
+    int64_t count = 0;
+
+    if (sensed_of_name(id, &named) && sensed_of_moment(db, &named, &first, &count, fault))
+        return -1;
+    return fault_add(fault, FAULT_INPUT, at, count ? "a sensor's readings are not corrected one by one: doubt the stretch of time (POST /api/v1/doubts)"
+                                                   : "there is no such entry");
+}
+
 static int check_earlier(struct db *db, const struct who *who, const struct entry *entry, const char *id, const char *at,
                          struct arena *arena, struct fault *fault)
 {
@@ -169,7 +182,7 @@ static int check_earlier(struct db *db, const struct who *who, const struct entr
     if (found < 0)
         return -1;
     if (!found)
-        return fault_add(fault, FAULT_INPUT, at, "there is no such entry");
+        return absent(db, id, at, fault);
     if (earlier.tank_key != entry->tank_key)
         return fault_add(fault, FAULT_INPUT, at, "that entry is another tank's");
     if (entry->amends && earlier.kind != entry->kind)
@@ -239,6 +252,7 @@ static int find_tank(struct db *db, struct entry *entry, struct vessel_row *vess
     if (!found)
         return fault_add(fault, FAULT_INPUT, "/tank", "there is no such tank");
     entry->tank_key = tank.key;
+    entry->tank = tank.id;
     return vessels_by_key(db, tank.vessel_key, vessel, arena, fault) == 1 ? 0 : -1;
 }
 
@@ -271,6 +285,32 @@ static int check_named(struct db *db, const struct entry *entry, struct arena *a
     return found < 0 ? -1 : failed;
 }
 
+/* A sensor's reading is kept packed; what it said comes back as an entry that nobody else will be shown. */
+static int keep_reading(struct db *db, struct log_job *job, struct fault *fault)
+{
+    const struct entry *told = &job->entry;
+    struct sensed reading = {.tank_key = told->tank_key, .sensor_key = told->sensor_key, .at_ms = told->at_ms, .received_ms = told->received_ms,
+                             .waterline_mm = told->waterline_mm, .ec_ms_cm = told->ec_ms_cm, .ph = told->ph, .temperature_c = told->temperature_c};
+    int64_t off_ms = told->sent_ms == STORE_NO_INT ? STORE_NO_INT : told->received_ms - told->sent_ms;
+    struct list sensors;
+    const struct sensor_row *sensor;
+
+    if (readings_keep(db, &reading, off_ms, &job->stored_before, fault) ||
+        sensors_list(db, reading.sensor_key - 1, 1, &sensors, job->arena, fault)) /* the first after the key before it */
+        return -1;
+    sensor = sensors.item;
+    *job->stored = *told;
+    job->stored->waterline_mm = reading.waterline_mm;
+    job->stored->ec_ms_cm = reading.ec_ms_cm;
+    job->stored->ph = reading.ph;
+    job->stored->temperature_c = reading.temperature_c;
+    job->stored->received_ms = reading.received_ms;
+    job->stored->method = METHOD_SENSOR;
+    job->stored->sensor = sensors.count ? sensor->id : NULL;
+    job->stored->sensor_name = sensors.count ? sensor->name : NULL;
+    return readings_flags(&reading, &job->stored->flags, job->arena, fault);
+}
+
 static int log_in(struct db *db, void *context, struct fault *fault)
 {
     struct log_job *job = context;
@@ -281,6 +321,8 @@ static int log_in(struct db *db, void *context, struct fault *fault)
     if (find_tank(db, entry, &vessel, job->arena, fault) || check_sensor(db, job->who, entry, fault) ||
         check_water(entry, &vessel, fault) || check_cups(entry, &vessel, fault))
         return -1;
+    if (job->who->role == ROLE_SENSOR && !entry->note)
+        return keep_reading(db, job, fault);
     resent = check_resent(db, entry, job->stored, job->arena, fault);
     if (resent)
         return resent < 0 ? -1 : (job->stored_before = true, 0);
