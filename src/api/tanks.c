@@ -9,6 +9,7 @@
 #include "api/outlooks.h"
 #include "api/standings.h"
 #include "api/vessels.h"
+#include "garden/tank_log.h"
 
 #define COUNT(array) (sizeof(array) / sizeof *(array))
 #define RECENT 50
@@ -212,6 +213,25 @@ static int shorten_outlook(const struct outlook *outlook, struct tank_document *
     return 0;
 }
 
+/* What looks odd about the entries of a page, newest first: by the log that was before them and until shortly after. */
+static int flag_page(struct request *request, struct db *db, const struct standing_place *place, const struct standing *standing,
+                     struct list *page, struct fault *fault)
+{
+    const struct entry *entry = page->item;
+    struct tank_log_ask ask = {.tank_key = standing->tank.key};
+    struct tank_state state;
+    struct list entries;
+
+    if (!page->count)
+        return 0;
+    ask.since_ms = entry[page->count - 1].at_ms;
+    ask.to_ms = entry[0].at_ms + DOUBLE_WITHIN_MS + 1;
+    if (tank_log_read(db, &ask, &entries, request->arena, fault) ||
+        tank_state_fold(&standing->vessel, &entries, place->garden.time_zone, &state, request->arena, fault))
+        return -1;
+    return entries_flag(page, &state, request->arena, fault);
+}
+
 static json_t *whole_tank(const struct standing *standing, const struct standing_place *place, struct list recent, struct arena *arena,
                           struct fault *fault)
 {
@@ -225,8 +245,7 @@ static json_t *whole_tank(const struct standing *standing, const struct standing
                                      .state = state_document_of(&standing->state, place->garden.time_zone),
                                      .advice = advice_documents(standing->advice.item, standing->advice.count, arena)};
 
-    if (!vessel || entries_flag(&recent, &standing->state, arena, fault) ||
-        shorten_outlook(standing->outlook, &document, arena, fault))
+    if (!vessel || shorten_outlook(standing->outlook, &document, arena, fault))
         return NULL;
     document.vessel = *vessel;
     document.recent = recent;
@@ -285,7 +304,7 @@ static json_t *tell_whole(struct request *request, struct db *db, const struct s
     const struct entries_page page = {.tank_key = standing->tank.key, .before_ms = INT64_MAX, .limit = RECENT};
     struct list recent;
 
-    if (entries_page(db, &page, &recent, request->arena, fault))
+    if (entries_page(db, &page, &recent, request->arena, fault) || flag_page(request, db, place, standing, &recent, fault))
         return NULL;
     return whole_tank(standing, place, recent, request->arena, fault);
 }
@@ -345,9 +364,8 @@ static json_t *tell_entries(struct request *request, struct db *db, const struct
     const struct entries_ask *ask = request->asked;
     struct entries_answer answer;
 
-    (void)place;
     if (entries_answer_page(request, db, standing->tank.key, ask->after, ask->limit, &answer, fault) ||
-        entries_flag(&answer.items, &standing->state, request->arena, fault))
+        flag_page(request, db, place, standing, &answer.items, fault))
         return NULL;
     return shape_write(&entries_answer_shape, &answer);
 }

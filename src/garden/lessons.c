@@ -4,6 +4,7 @@
 #include <math.h>
 
 #include "garden/standing.h"
+#include "garden/tank_log.h"
 #include "store/lessons.h"
 
 #define READINGS_LEAST 5 /* fewer do not tell thirst from noise; ours */
@@ -29,23 +30,13 @@ static const char *main_crop(const struct tank_state *state)
     return crop;
 }
 
-/* The entries before the clean-out. */
-static struct list before(const struct list *entries, const struct entry *clean_out)
-{
-    const struct entry *entry = entries->item;
-    size_t count = 0;
-
-    while (count < entries->count && entry[count].at_ms < clean_out->at_ms)
-        count++;
-    return (struct list){entries->item, count};
-}
-
 int lessons_learn(struct db *db, const struct entry *clean_out, struct arena *arena, struct fault *fault)
 {
     struct standing_place place;
     struct standing *standing = arena_take(arena, sizeof *standing);
     const struct outlook_prior none = {NAN, NAN, NAN, NAN};
-    struct list entries, past;
+    const struct tank_log_ask until = {.tank_key = clean_out->tank_key, .since_ms = INT64_MAX, .to_ms = clean_out->at_ms};
+    struct list past;
     struct lesson lesson;
 
     if (!standing)
@@ -54,10 +45,8 @@ int lessons_learn(struct db *db, const struct entry *clean_out, struct arena *ar
     if (tanks_by_key(db, clean_out->tank_key, &standing->tank, arena, fault) != 1 ||
         vessels_by_key(db, standing->tank.vessel_key, &standing->vessel, arena, fault) != 1 ||
         standing_place(db, clean_out->at_ms, &place, arena, fault) ||
-        entries_of_tank(db, clean_out->tank_key, &entries, arena, fault))
-        return -1;
-    past = before(&entries, clean_out);
-    if (tank_state_fold(&standing->vessel, &past, place.garden.time_zone, &standing->state, arena, fault))
+        tank_log_read(db, &until, &past, arena, fault) ||
+        tank_state_fold(&standing->vessel, &past, place.garden.time_zone, &standing->state, arena, fault))
         return -1;
     lesson = (struct lesson){.fill = standing->state.fill,
                              .crop = main_crop(&standing->state),

@@ -26,6 +26,7 @@ libtidemark_garden_a_SOURCES = \
 	src/garden/shelf.c src/garden/shelf.h \
 	src/garden/standing.c src/garden/standing.h src/garden/standing_cache.c \
 	src/garden/tank_drift.c src/garden/tank_drift.h \
+	src/garden/tank_log.c src/garden/tank_log.h \
 	src/garden/succession.c src/garden/succession.h \
 	src/garden/tank_state.c src/garden/tank_state.h \
 	src/garden/targets.c src/garden/targets.h \

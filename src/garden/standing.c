@@ -9,6 +9,7 @@
 #include "garden/lessons.h"
 #include "garden/place.h"
 #include "garden/refill.h"
+#include "garden/tank_log.h"
 
 const char *const advice_reason_names[] = {
     "below_low", "runs_low",      "harvest_due",      "overdue_reading", "ec_high",   "ec_low", "ph_high", "ph_low",
@@ -184,13 +185,14 @@ static const char *crop_of(const struct tank_state *state)
 int standing_make(struct db *db, const struct standing_place *place, const struct tank_row *tank, struct standing *standing,
                   struct arena *arena, struct fault *fault)
 {
+    const struct tank_log_ask all = {.tank_key = tank->key, .since_ms = INT64_MAX, .to_ms = INT64_MAX};
     struct outlook_prior prior;
     struct list entries;
     struct vessel vessel;
 
     *standing = (struct standing){.tank = *tank};
     if (vessels_by_key(db, tank->vessel_key, &standing->vessel, arena, fault) != 1 ||
-        entries_of_tank(db, tank->key, &entries, arena, fault) ||
+        tank_log_read(db, &all, &entries, arena, fault) ||
         tank_state_fold(&standing->vessel, &entries, place->garden.time_zone, &standing->state, arena, fault))
         return -1;
     vessel = tank_vessel(&standing->vessel);

@@ -5,7 +5,7 @@
 
 /* Corrections of corrections, and corrections of one entry, looked at: more is a client gone wrong. */
 #define DEPTH 8
-#define BREADTH 32
+#define BREADTH CORRECTIONS_MOST
 
 enum { OF };
 
@@ -63,4 +63,15 @@ int entry_stands(struct db *db, const unsigned char id[16], struct fault *fault)
     int gone = corrected(db, id, true, 0, fault);
 
     return gone < 0 ? -1 : !gone;
+}
+
+int corrections_of(struct db *db, const unsigned char id[16], unsigned char found[CORRECTIONS_MOST][16], size_t *count, struct fault *fault)
+{
+    struct correction correction[BREADTH];
+
+    if (read_corrections(db, id, correction, count, fault))
+        return -1;
+    for (size_t i = 0; i < *count; i++)
+        memcpy(found[i], correction[i].id, 16);
+    return 0;
 }

@@ -9,6 +9,10 @@
  */
 int entry_stands(struct db *db, const unsigned char id[16], struct fault *fault);
 
+/* The ids of what amends or withdraws it, at most CORRECTIONS_MOST. */
+#define CORRECTIONS_MOST 32
+int corrections_of(struct db *db, const unsigned char id[16], unsigned char found[CORRECTIONS_MOST][16], size_t *count, struct fault *fault);
+
 extern const struct query corrections_queries[];
 extern const size_t corrections_queries_count;
 

@@ -7,6 +7,9 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "store/corrections.h"
+#include "store/sensed.h"
+
 /* One list of columns for every way to ask, so that one function reads them all. */
 #define ENTRY_COLUMNS ENTRY_LIST "FROM entry e " ENTRY_JOINS
 #define ENTRY_LIST \
@@ -20,7 +23,7 @@
     "JOIN tank t ON t.key = e.tank LEFT JOIN member m ON m.key = e.member LEFT JOIN device d ON d.key = e.device " \
     "LEFT JOIN sensor s ON s.key = e.sensor "
 
-enum { ADD, ADD_SALT, ADD_CUP, ONE, OF_TANK, DEEDS, LEVELS_BEFORE, PAGE_OF_TANK, PAGE, SALTS, CUPS };
+enum { ADD, ADD_SALT, ADD_CUP, ONE, OF_TANK, DEEDS, DEEDS_IN, READINGS_IN, READING_BEFORE, CLEAN_OUTS, FILLS, LEVELS_BEFORE, PAGE_OF_TANK, PAGE, SALTS, CUPS };
 
 const struct query entries_queries[] = {
     [ADD] = {"entry_add",
@@ -36,6 +39,17 @@ const struct query entries_queries[] = {
     [OF_TANK] = {"entries_of_tank", ENTRY_COLUMNS "WHERE e.tank = :tank ORDER BY e.at_ms, e.id"},
     /* By this index or not at all: the other one leads past every reading. */
     [DEEDS] = {"entries_deeds", ENTRY_LIST "FROM entry e INDEXED BY entry_deeds " ENTRY_JOINS "WHERE e.tank = :tank AND e.kind <> 2 ORDER BY e.at_ms, e.id"},
+    [DEEDS_IN] = {"entries_deeds_in", ENTRY_LIST "FROM entry e INDEXED BY entry_deeds " ENTRY_JOINS
+                                                 "WHERE e.tank = :tank AND e.kind <> 2 AND e.at_ms >= :from_ms AND e.at_ms < :to_ms ORDER BY e.at_ms, e.id"},
+    [READINGS_IN] = {"entries_readings_in", ENTRY_COLUMNS "WHERE e.tank = :tank AND e.kind = 2 AND e.at_ms >= :from_ms AND e.at_ms < :to_ms "
+                                                          "ORDER BY e.at_ms, e.id"},
+    [READING_BEFORE] = {"entries_reading_before", ENTRY_COLUMNS "WHERE e.tank = :tank AND e.kind = 2 AND e.at_ms >= :from_ms AND e.at_ms < :to_ms "
+                                                                "ORDER BY e.at_ms DESC, e.id DESC LIMIT 4"},
+    [CLEAN_OUTS] = {"entries_clean_outs", "SELECT id, at_ms FROM entry INDEXED BY entry_clean_outs WHERE tank = :tank AND kind = 5 "
+                                          "AND at_ms >= :from_ms AND at_ms < :to_ms ORDER BY at_ms DESC, id DESC LIMIT 16"},
+    [FILLS] = {"entries_fills", "SELECT id, at_ms FROM entry INDEXED BY entry_deeds WHERE tank = :tank AND kind <> 2 AND kind = 0 "
+                                "AND at_ms >= :from_ms AND at_ms < :to_ms AND EXISTS (SELECT 1 FROM entry_salt s WHERE s.entry = entry.id) "
+                                "ORDER BY at_ms DESC, id DESC LIMIT 16"},
     [LEVELS_BEFORE] = {"entries_levels_before",
                        ENTRY_COLUMNS "WHERE e.tank = :tank AND e.at_ms BETWEEN :from_ms AND :to_ms AND e.kind = 2 AND "
                                      "e.waterline_mm IS NOT NULL ORDER BY e.at_ms DESC, e.id DESC LIMIT 4"},
@@ -454,6 +468,101 @@ int entries_of_tank(struct db *db, int64_t tank_key, struct list *entries, struc
     return read_all(db, stmt, entries, arena, fault);
 }
 
+static int read_span(struct db *db, size_t query, const struct entries_span *span, struct list *entries, struct arena *arena, struct fault *fault)
+{
+    STMT_HELD *stmt = stmt_take(db, &entries_queries[query], fault);
+
+    if (!stmt)
+        return -1;
+    stmt_int(stmt, ":tank", span->tank_key);
+    stmt_int(stmt, ":from_ms", span->from_ms);
+    stmt_int(stmt, ":to_ms", span->to_ms);
+    return read_all(db, stmt, entries, arena, fault);
+}
+
+int entries_deeds_in(struct db *db, const struct entries_span *span, struct list *entries, struct arena *arena, struct fault *fault)
+{
+    return read_span(db, DEEDS_IN, span, entries, arena, fault);
+}
+
+int entries_readings_in(struct db *db, const struct entries_span *span, struct list *entries, struct arena *arena, struct fault *fault)
+{
+    return read_span(db, READINGS_IN, span, entries, arena, fault);
+}
+
+int entries_reading_before(struct db *db, const struct entries_span *span, struct entry *reading, struct arena *arena, struct fault *fault)
+{
+    struct list found;
+    const struct entry *one;
+
+    if (read_span(db, READING_BEFORE, span, &found, arena, fault))
+        return -1;
+    one = found.item;
+    for (size_t i = 0; i < found.count; i++)
+        if (!one[i].amended_by && !one[i].withdrawn_by) {
+            *reading = one[i];
+            return 1;
+        }
+    return 0;
+}
+
+/* The newest of those a query finds that stands; the rows are read whole first, since each is asked about with the same connection. */
+static int newest_standing(struct db *db, size_t query, const struct entries_span *span, unsigned char id[16], int64_t *at_ms, struct fault *fault)
+{
+    struct {
+        unsigned char id[16];
+        int64_t at_ms;
+    } found[16];
+    size_t count = 0;
+    int more;
+
+    {
+        STMT_HELD *stmt = stmt_take(db, &entries_queries[query], fault);
+
+        if (!stmt)
+            return -1;
+        stmt_int(stmt, ":tank", span->tank_key);
+        stmt_int(stmt, ":from_ms", span->from_ms);
+        stmt_int(stmt, ":to_ms", span->to_ms);
+        for (; (more = stmt_step(stmt, fault)) == 1; count++) {
+            memcpy(found[count].id, sqlite3_column_blob(stmt, 0), 16);
+            found[count].at_ms = stmt_get_int(stmt, 1);
+        }
+    }
+    for (size_t i = 0; more == 0 && i < count; i++) {
+        int stands = entry_stands(db, found[i].id, fault);
+
+        if (stands < 0)
+            return -1;
+        if (!stands)
+            continue;
+        memcpy(id, found[i].id, 16);
+        *at_ms = found[i].at_ms;
+        return 1;
+    }
+    return more;
+}
+
+int entries_clean_out(struct db *db, const struct entries_span *span, int64_t *at_ms, struct fault *fault)
+{
+    unsigned char id[16];
+
+    return newest_standing(db, CLEAN_OUTS, span, id, at_ms, fault);
+}
+
+int entries_weighed_fill(struct db *db, const struct entries_span *span, struct entry *fill, struct arena *arena, struct fault *fault)
+{
+    unsigned char id[16];
+    char text[37];
+    int64_t at_ms;
+    int found = newest_standing(db, FILLS, span, id, &at_ms, fault);
+
+    if (found != 1)
+        return found;
+    uuid_text(id, text);
+    return entries_one(db, text, fill, arena, fault);
+}
+
 /* The last few waterlines that were read in a stretch of time and not corrected, added to a list. */
 static int add_levels(struct db *db, int64_t tank_key, int64_t from_ms, int64_t to_ms, struct list *entries, size_t *room,
                       struct arena *arena, struct fault *fault)
@@ -479,6 +588,24 @@ static int add_levels(struct db *db, int64_t tank_key, int64_t from_ms, int64_t 
         ((struct entry *)entries->item)[entries->count++] = level[i];
     }
     return 0;
+}
+
+/* What a sensor told last in that stretch. */
+static int add_sensed(struct db *db, int64_t tank_key, int64_t from_ms, int64_t to_ms, struct list *entries, size_t *room, struct arena *arena,
+                      struct fault *fault)
+{
+    static const struct sensed_step whole[] = {{INT64_MAX, INT64_MAX}};
+    const struct sensed_ask ask = {.tank_key = tank_key, .from_ms = from_ms, .to_ms = to_ms, .steps = whole};
+    struct list found;
+
+    if (sensed_thinned(db, &ask, &found, arena, fault))
+        return -1;
+    if (!found.count)
+        return 0;
+    entries->item = arena_grow(arena, entries->item, entries->count, room, sizeof(struct entry));
+    if (!entries->item)
+        return fault_add(fault, FAULT_MEMORY, "", "out of memory");
+    return sensed_entry((const struct sensed *)found.item + found.count - 1, (struct entry *)entries->item + entries->count++, arena, fault);
 }
 
 static int oldest_first(const void *a, const void *b)
@@ -514,7 +641,10 @@ int entries_deeds(struct db *db, int64_t tank_key, int64_t before_ms, struct lis
     for (size_t i = 0; i < deeds; i++) {
         const struct entry *deed = (const struct entry *)entries->item + i;
 
-        if (deed->kind == ENTRY_HARVEST && add_levels(db, tank_key, deed->at_ms - before_ms, deed->at_ms, entries, &room, arena, fault))
+        int64_t at_ms = deed->at_ms; /* the list may move */
+
+        if (deed->kind == ENTRY_HARVEST && (add_levels(db, tank_key, at_ms - before_ms, at_ms, entries, &room, arena, fault) ||
+                                            add_sensed(db, tank_key, at_ms - before_ms, at_ms, entries, &room, arena, fault)))
             return -1;
     }
     if (entries->count > deeds) {

@@ -80,6 +80,24 @@ int entries_of_tank(struct db *db, int64_t tank_key, struct list *entries, struc
  * harvest. What fills cost and harvests gave rests on these, however often a sensor reads. */
 int entries_deeds(struct db *db, int64_t tank_key, int64_t before_ms, struct list *entries, struct arena *arena, struct fault *fault);
 
+/* A stretch of a tank's log: the moments from_ms <= at < to_ms. */
+struct entries_span {
+    int64_t tank_key, from_ms, to_ms;
+};
+
+/* The deeds, or the readings, of such a stretch, oldest first. */
+int entries_deeds_in(struct db *db, const struct entries_span *span, struct list *entries, struct arena *arena, struct fault *fault);
+int entries_readings_in(struct db *db, const struct entries_span *span, struct list *entries, struct arena *arena, struct fault *fault);
+
+/* The last clean-out of the stretch that was neither withdrawn nor amended: 1 with its moment, 0 none, -1 fault. */
+int entries_clean_out(struct db *db, const struct entries_span *span, int64_t *at_ms, struct fault *fault);
+
+/* The last fill of the stretch that stands and was weighed: 1 found, 0 none, -1 fault. */
+int entries_weighed_fill(struct db *db, const struct entries_span *span, struct entry *fill, struct arena *arena, struct fault *fault);
+
+/* The newest reading of the stretch that was neither withdrawn nor amended: 1 found, 0 none among the last few, -1 fault. */
+int entries_reading_before(struct db *db, const struct entries_span *span, struct entry *reading, struct arena *arena, struct fault *fault);
+
 /* One that lives as long as arena, whatever from lives in; without its flags. */
 int entry_copy(struct entry *to, const struct entry *from, struct arena *arena, struct fault *fault);
 

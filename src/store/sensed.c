@@ -170,7 +170,7 @@ static int64_t begin_of(const struct sensed_ask *ask, int64_t at_ms)
 
     while (ask->to_ms - at_ms > step->age_ms)
         step++;
-    begin = at_ms - ((at_ms % step->every_ms) + step->every_ms) % step->every_ms;
+    begin = at_ms - (at_ms < 0 ? 0 : at_ms % step->every_ms); /* before 1970 lies no stretch */
     for (size_t i = 0; i < ask->cut_count && ask->cuts[i] <= at_ms; i++)
         if (ask->cuts[i] > begin)
             begin = ask->cuts[i];
@@ -363,4 +363,24 @@ bool sensed_of_name(const char *text, struct sensed *reading)
                                .tank_key = (int64_t)digits(byte + 10, 6),
                                .waterline_mm = NAN, .ec_ms_cm = NAN, .ph = NAN, .temperature_c = NAN};
     return true;
+}
+
+int sensed_entry(const struct sensed *reading, struct entry *entry, struct arena *arena, struct fault *fault)
+{
+    char name[37];
+
+    sensed_name(reading, name);
+    *entry = entry_blank();
+    entry->id = arena_text(arena, name);
+    entry->tank_key = reading->tank_key;
+    entry->kind = ENTRY_READING;
+    entry->at_ms = reading->at_ms;
+    entry->received_ms = reading->received_ms;
+    entry->method = METHOD_SENSOR;
+    entry->sensor_key = reading->sensor_key;
+    entry->waterline_mm = reading->waterline_mm;
+    entry->ec_ms_cm = reading->ec_ms_cm;
+    entry->ph = reading->ph;
+    entry->temperature_c = reading->temperature_c;
+    return entry->id ? 0 : fault_add(fault, FAULT_MEMORY, "", "out of memory");
 }

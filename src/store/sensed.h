@@ -75,6 +75,10 @@ int sensed_rest(struct db *db, const struct sensed *after, int64_t limit, struct
 void sensed_name(const struct sensed *reading, char text[37]);
 bool sensed_of_name(const char *text, struct sensed *reading);
 
+/* The same as an entry of the log would tell it: a reading of its sensor, under that name. */
+struct entry;
+int sensed_entry(const struct sensed *reading, struct entry *entry, struct arena *arena, struct fault *fault);
+
 extern const struct query sensed_queries[];
 extern const size_t sensed_queries_count;
 

@@ -25,6 +25,12 @@ tests_garden_lessons_CFLAGS = $(GARDEN_TEST_CFLAGS)
 tests_garden_lessons_LDADD = $(GARDEN_TEST_LDADD)
 TESTS += tests/garden/lessons
 
+check_PROGRAMS += tests/garden/tank_log
+tests_garden_tank_log_SOURCES = tests/garden/tank_log.c tests/garden_file.c tests/garden_file.h
+tests_garden_tank_log_CFLAGS = $(GARDEN_TEST_CFLAGS)
+tests_garden_tank_log_LDADD = $(GARDEN_TEST_LDADD)
+TESTS += tests/garden/tank_log
+
 check_PROGRAMS += tests/garden/cheapest
 tests_garden_cheapest_SOURCES = tests/garden/cheapest.c
 tests_garden_cheapest_CFLAGS = $(GARDEN_TEST_CFLAGS)
