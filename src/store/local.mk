@@ -8,6 +8,7 @@ libtidemark_store_a_SOURCES = \
 	src/store/corrections.c src/store/corrections.h \
 	src/store/crops.c src/store/crops.h \
 	src/store/doubts.c src/store/doubts.h \
+	src/store/duties.c src/store/duties.h \
 	src/store/entries.c src/store/entries.h \
 	src/store/feeds.c src/store/feeds.h \
 	src/store/gardens.c src/store/gardens.h \
@@ -17,6 +18,7 @@ libtidemark_store_a_SOURCES = \
 	src/store/meters.c src/store/meters.h \
 	src/store/migrations.c src/store/migrations.h \
 	src/store/queries.c \
+	src/store/rounds.c src/store/rounds.h \
 	src/store/salts.c src/store/salts.h \
 	src/store/sensed.c src/store/sensed.h \
 	src/store/store.c src/store/store.h \
@@ -24,5 +26,5 @@ libtidemark_store_a_SOURCES = \
 	src/store/targets.c src/store/targets.h \
 	src/store/vessels.c src/store/vessels.h \
 	src/store/waters.c src/store/waters.h \
-	src/store/0001.sql src/store/0002.sql src/store/0003.sql src/store/0004.sql
+	src/store/0001.sql src/store/0002.sql src/store/0003.sql src/store/0004.sql src/store/0005.sql
 libtidemark_store_a_CFLAGS = $(AM_CFLAGS) $(SQLITE_CFLAGS)

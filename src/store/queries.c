@@ -3,11 +3,13 @@
 #include "store/corrections.h"
 #include "store/crops.h"
 #include "store/doubts.h"
+#include "store/duties.h"
 #include "store/entries.h"
 #include "store/feeds.h"
 #include "store/gardens.h"
 #include "store/lessons.h"
 #include "store/harvests.h"
+#include "store/rounds.h"
 #include "store/salts.h"
 #include "store/members.h"
 #include "store/sensed.h"
@@ -22,11 +24,13 @@ const struct store_noun store_nouns[] = {
     {corrections_queries, &corrections_queries_count},
     {crops_queries, &crops_queries_count},
     {doubts_queries, &doubts_queries_count},
+    {duties_queries, &duties_queries_count},
     {entries_queries, &entries_queries_count},
     {feeds_queries, &feeds_queries_count},
     {gardens_queries, &gardens_queries_count},
     {lessons_queries, &lessons_queries_count},
     {harvests_queries, &harvests_queries_count},
+    {rounds_queries, &rounds_queries_count},
     {salts_queries, &salts_queries_count},
     {members_queries, &members_queries_count},
     {meters_queries, &meters_queries_count},

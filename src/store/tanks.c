@@ -7,7 +7,7 @@
     "SELECT t.key, t.uid, t.code, t.name, t.area, a.uid, a.name, t.vessel, v.uid, t.walk_order, t.retired, t.changed " \
     "FROM tank t JOIN vessel v ON v.key = t.vessel LEFT JOIN area a ON a.key = t.area "
 
-enum { ADD, CHANGE, BY_UID, BY_CODE, BY_KEY, LIST, MARKS, AREA, TOUCH, TOUCH_ALL };
+enum { ADD, CHANGE, BY_UID, BY_CODE, BY_KEY, LIST, MARKS, AREA, OF_AREA, WALK, TOUCH, TOUCH_ALL };
 
 const struct query tanks_queries[] = {
     [ADD] = {"tank_add",
@@ -21,6 +21,8 @@ const struct query tanks_queries[] = {
     [MARKS] = {"tank_marks", "SELECT key, changed FROM tank WHERE retired = 0 ORDER BY key"},
     [LIST] = {"tank_list", TANK_COLUMNS "WHERE t.key > :after ORDER BY t.key LIMIT :limit"},
     [AREA] = {"tank_area_key", "SELECT key FROM area WHERE uid = :uid"},
+    [OF_AREA] = {"tanks_of_area", TANK_COLUMNS "WHERE t.area IS :area ORDER BY t.key"},
+    [WALK] = {"tank_walk", "UPDATE tank SET walk_order = :walk_order, changed = changed + 1 WHERE key = :key AND walk_order <> :walk_order"},
     [TOUCH] = {"tank_touch", "UPDATE tank SET changed = changed + 1 WHERE key = :key"},
     [TOUCH_ALL] = {"tank_touch_all", "UPDATE tank SET changed = changed + 1"},
 };
@@ -128,16 +130,11 @@ int tanks_marks(struct db *db, struct list *marks, struct arena *arena, struct f
     return more;
 }
 
-int tanks_list(struct db *db, int64_t after_key, int64_t limit, struct list *tanks, struct arena *arena, struct fault *fault)
+static int read_tanks(sqlite3_stmt *stmt, struct list *tanks, struct arena *arena, struct fault *fault)
 {
-    STMT_HELD *stmt = stmt_take(db, &tanks_queries[LIST], fault);
     size_t room = 0;
     int more;
 
-    if (!stmt)
-        return -1;
-    stmt_int(stmt, ":after", after_key);
-    stmt_int(stmt, ":limit", limit);
     *tanks = (struct list){NULL, 0};
     while ((more = stmt_step(stmt, fault)) == 1) {
         tanks->item = arena_grow(arena, tanks->item, tanks->count, &room, sizeof(struct tank_row));
@@ -147,6 +144,38 @@ int tanks_list(struct db *db, int64_t after_key, int64_t limit, struct list *tan
             return -1;
     }
     return more;
+}
+
+int tanks_list(struct db *db, int64_t after_key, int64_t limit, struct list *tanks, struct arena *arena, struct fault *fault)
+{
+    STMT_HELD *stmt = stmt_take(db, &tanks_queries[LIST], fault);
+
+    if (!stmt)
+        return -1;
+    stmt_int(stmt, ":after", after_key);
+    stmt_int(stmt, ":limit", limit);
+    return read_tanks(stmt, tanks, arena, fault);
+}
+
+int tanks_of_area(struct db *db, int64_t area_key, struct list *tanks, struct arena *arena, struct fault *fault)
+{
+    STMT_HELD *stmt = stmt_take(db, &tanks_queries[OF_AREA], fault);
+
+    if (!stmt)
+        return -1;
+    stmt_int(stmt, ":area", area_key);
+    return read_tanks(stmt, tanks, arena, fault);
+}
+
+int tanks_walk(struct db *db, int64_t key, double walk_order, struct fault *fault)
+{
+    STMT_HELD *walk = stmt_take(db, &tanks_queries[WALK], fault);
+
+    if (!walk)
+        return -1;
+    stmt_int(walk, ":key", key);
+    stmt_real(walk, ":walk_order", walk_order);
+    return stmt_run(walk, fault);
 }
 
 int tanks_area_key(struct db *db, const char *area, int64_t *key, struct fault *fault)

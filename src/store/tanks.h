@@ -38,6 +38,12 @@ int tanks_marks(struct db *db, struct list *marks, struct arena *arena, struct f
 /* One by its key: 1 found, 0 not there, -1 fault. */
 int tanks_by_key(struct db *db, int64_t key, struct tank_row *tank, struct arena *arena, struct fault *fault);
 
+/* Those that stand directly in an area (STORE_NO_INT: in none), by key, retired ones too: struct tank_row. */
+int tanks_of_area(struct db *db, int64_t area_key, struct list *tanks, struct arena *arena, struct fault *fault);
+
+/* Gives one another place on the round; one that has it already is left as it is. */
+int tanks_walk(struct db *db, int64_t key, double walk_order, struct fault *fault);
+
 /* The key of an area by its uid: 1 found, 0 not there, -1 fault. */
 int tanks_area_key(struct db *db, const char *area, int64_t *key, struct fault *fault);
 
