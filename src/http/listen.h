@@ -15,7 +15,7 @@
 struct service;
 struct listener;
 
-#define HTTP_POOL 8 /* measured by tests/bench/commits */
+#define HTTP_POOL 16 /* measured by tests/bench/commits */
 
 /* How long each part of a request may take, ms; ours. However slowly it goes on, it ends then: headers and body together
  * within 30 s. Large bodies and answers may go on while 5 kB a second get through (http/connections.h). */

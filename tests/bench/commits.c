@@ -285,7 +285,7 @@ int main(void)
     open_peer();
     with_pool(2, eight, 1);
     with_pool(4, eight, 1);
-    with_pool(16, eight, 1);
+    with_pool(8, eight, 1);
     ratio = with_pool(HTTP_POOL, both, 2);
     close_peer();
     printf("commits: budget 1.00 for 8 writers: %s\n", ratio >= 1 ? "met" : "MISSED");
