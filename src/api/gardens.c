@@ -98,6 +98,9 @@ static const struct field garden_fields[] = {
     {"language", FIELD_CHOICE, FIELD_REQUIRED, AT(row.language), .words = languages, .about = "Of the pages."},
     {"public_url", FIELD_TEXT, FIELD_NULLABLE, AT(row.public_url), 8, 200, .about = "The address that links and labels carry."},
     {"label_shows", FIELD_CHOICE, FIELD_REQUIRED, AT(row.label_shows), .words = shows, .about = "What a stranger who scans a label sees."},
+    {"lamp_w", FIELD_NUMBER, FIELD_NULLABLE, AT(row.lamp_w), 0.1, 20000, .standard = NAN,
+     .about = "Power of the lamps over each tank that tells none of its own, W; null: not known."},
+    {"records_members", FIELD_BOOL, 0, AT(row.records_members), .about = "Whether harvest records may be read member by member."},
     {"me", FIELD_OBJECT, FIELD_ANSWER_ONLY, AT(me), .shape = &me_shape, .about = "Who asks."},
     {"version", FIELD_TEXT, FIELD_ANSWER_ONLY, AT(version), .about = "Of the daemon."},
 };

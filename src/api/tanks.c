@@ -22,7 +22,7 @@
 /* What a member sends: the vessel by its id. */
 struct tank_sent {
     const char *id, *name, *area, *vessel;
-    double walk_order;
+    double walk_order, lamp_w;
     bool retired;
 };
 
@@ -33,6 +33,7 @@ static const struct field sent_fields[] = {
     {"area", FIELD_TEXT, FIELD_NULLABLE, AT(area), 1, 64, .about = "Where it stands, by id."},
     {"vessel", FIELD_TEXT, FIELD_REQUIRED, AT(vessel), 1, 64, .about = "The vessel it is, by id."},
     {"walk_order", FIELD_NUMBER, 0, AT(walk_order), -1e6, 1e6, .standard = 0, .about = "Its place on a round."},
+    {"lamp_w", FIELD_NUMBER, FIELD_NULLABLE, AT(lamp_w), 0.1, 20000, .standard = NAN, .about = "Power of the lamps over it, W; null: the garden's."},
     {"retired", FIELD_BOOL, 0, AT(retired), .about = "No longer in use."},
 };
 #undef AT
@@ -58,7 +59,7 @@ static const struct shape short_shape = {.name = "ShortOutlook", .size = sizeof(
 
 struct listed_document {
     const char *id, *code, *name, *area, *vessel;
-    double walk_order;
+    double walk_order, lamp_w;
     bool retired;
     struct standing_drawing drawing;
     struct short_document outlook;
@@ -72,6 +73,7 @@ static const struct field listed_fields[] = {
     {"area", FIELD_TEXT, FIELD_REQUIRED | FIELD_NULLABLE, AT(area), .about = "Where it stands."},
     {"vessel", FIELD_TEXT, FIELD_REQUIRED, AT(vessel), .about = "The vessel it is."},
     {"walk_order", FIELD_NUMBER, FIELD_REQUIRED, AT(walk_order), .about = "Its place on a round."},
+    {"lamp_w", FIELD_NUMBER, FIELD_REQUIRED | FIELD_NULLABLE, AT(lamp_w), .standard = NAN, .about = "Power of the lamps over it, W; null: the garden's."},
     {"retired", FIELD_BOOL, FIELD_REQUIRED, AT(retired), .about = "No longer in use."},
     {"drawing", FIELD_OBJECT, FIELD_REQUIRED, AT(drawing), .shape = &drawing_shape, .about = "What a small drawing needs."},
     {"outlook", FIELD_OBJECT, FIELD_REQUIRED | FIELD_NULLABLE, AT(outlook), .shape = &short_shape, .about = "In short.", .given = AT(outlook_given)},
@@ -114,6 +116,7 @@ static int list_one(struct request *request, struct db *db, const struct standin
                                        .area = row->area,
                                        .vessel = row->vessel,
                                        .walk_order = row->walk_order,
+                                       .lamp_w = row->lamp_w,
                                        .retired = row->retired,
                                        .drawing = brief->drawing,
                                        .outlook_given = brief->has_outlook};
@@ -168,7 +171,7 @@ int tanks_get(struct request *request, struct reply *reply, struct fault *fault)
 struct tank_document {
     const char *id, *code, *name, *area;
     struct vessel_document vessel;
-    double walk_order;
+    double walk_order, lamp_w;
     bool retired;
     struct state_document state;
     struct outlook_answer outlook;
@@ -184,6 +187,7 @@ static const struct field tank_fields[] = {
     {"area", FIELD_TEXT, FIELD_REQUIRED | FIELD_NULLABLE, AT(area), .about = "Where it stands."},
     {"vessel", FIELD_OBJECT, FIELD_REQUIRED, AT(vessel), .shape = &vessel_shape, .about = "The vessel it is."},
     {"walk_order", FIELD_NUMBER, FIELD_REQUIRED, AT(walk_order), .about = "Its place on a round."},
+    {"lamp_w", FIELD_NUMBER, FIELD_REQUIRED | FIELD_NULLABLE, AT(lamp_w), .standard = NAN, .about = "Power of the lamps over it, W; null: the garden's."},
     {"retired", FIELD_BOOL, FIELD_REQUIRED, AT(retired), .about = "No longer in use."},
     {"state", FIELD_OBJECT, FIELD_REQUIRED, AT(state), .shape = &state_shape, .about = "What the log says."},
     {"outlook", FIELD_OBJECT, FIELD_REQUIRED | FIELD_NULLABLE, AT(outlook), .shape = &outlook_shape, .about = "What it will do.", .given = AT(outlook_given)},
@@ -241,6 +245,7 @@ static json_t *whole_tank(const struct standing *standing, const struct standing
                                      .name = standing->tank.name,
                                      .area = standing->tank.area,
                                      .walk_order = standing->tank.walk_order,
+                                     .lamp_w = standing->tank.lamp_w,
                                      .retired = standing->tank.retired,
                                      .state = state_document_of(&standing->state, place->garden.time_zone),
                                      .advice = advice_documents(standing->advice.item, standing->advice.count, arena)};
@@ -380,7 +385,8 @@ int tank_entries_get(struct request *request, struct reply *reply, struct fault 
 int tanks_post(struct request *request, struct reply *reply, struct fault *fault)
 {
     const struct tank_sent *sent = request->given;
-    struct tank_row row = {.id = sent->id, .name = sent->name, .area = sent->area, .vessel = sent->vessel, .walk_order = sent->walk_order};
+    struct tank_row row = {.id = sent->id, .name = sent->name, .area = sent->area, .vessel = sent->vessel, .walk_order = sent->walk_order,
+                           .lamp_w = sent->lamp_w};
     bool stored_before = false;
 
     if (garden_tank_add(request->service->garden, &row, &stored_before, request->arena, fault))
@@ -404,13 +410,14 @@ int tank_patch(struct request *request, struct reply *reply, struct fault *fault
     store_done(store, db);
     if (found != 1)
         return found < 0 ? -1 : fault_add(fault, FAULT_ABSENT, "", "there is no such tank");
-    sent = (struct tank_sent){row.id, row.name, row.area, row.vessel, row.walk_order, row.retired};
+    sent = (struct tank_sent){row.id, row.name, row.area, row.vessel, row.walk_order, row.lamp_w, row.retired};
     if (shape_patch(&tank_sent_shape, &sent, request->document, request->arena, fault))
         return -1;
     row.name = sent.name;
     row.area = sent.area;
     row.vessel = sent.vessel;
     row.walk_order = sent.walk_order;
+    row.lamp_w = sent.lamp_w;
     row.retired = sent.retired;
     if (garden_tank_change(request->service->garden, &row, request->arena, fault))
         return -1;

@@ -11,11 +11,14 @@
 /* Stronger than any published solution, weak enough to catch a percentage typed for mg/L. Ours. */
 #define MG_L_MOST 5000
 
+static const char *const stages[] = {"seedling", "growing", "finishing", NULL};
+
 #define AT(member) offsetof(struct garden_target, member)
 static const struct field target_fields[] = {
     {"id", FIELD_TEXT, 0, AT(id), 1, 64, .about = "Made by the garden where left out."},
     {"name", FIELD_TEXT, FIELD_REQUIRED, AT(name), 1, 100, .about = "What people call it."},
     {"source", FIELD_TEXT, FIELD_NULLABLE, AT(source), 1, 300, .about = "Where its figures come from, and how far to trust them."},
+    {"stage", FIELD_CHOICE, FIELD_NULLABLE, AT(stage), .words = stages, .standard = -1, .about = "Which stage of growth it is meant for; null: any."},
     {"mg_l", FIELD_MAP, FIELD_REQUIRED, AT(mg_l), 0, MG_L_MOST, .words = target_part_key,
      .about = "mg/L of each element aimed at; n_nh4_max: most of the nitrogen as ammonium."},
     {"builtin", FIELD_BOOL, FIELD_ANSWER_ONLY, AT(builtin), .about = "A published one, which stays as it is."},

@@ -108,6 +108,7 @@ static int make_garden(struct db *db, void *context, struct fault *fault)
                               .indoor_rh_percent = NAN,
                               .indoor_ppfd_umol = NAN,
                               .indoor_hours = NAN,
+                              .lamp_w = NAN,
                               .made_ms = clock_now_ms()};
     return gardens_write(db, &row, fault);
 }

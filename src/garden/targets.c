@@ -16,7 +16,8 @@ const char *const target_part_key[TARGET_PARTS + 1] = {
 
 static struct garden_target from_published(const struct published_target *published)
 {
-    struct garden_target target = {.id = published->id, .name = published->name, .source = published->source, .builtin = true};
+    struct garden_target target = {.id = published->id, .name = published->name, .source = published->source,
+                                   .stage = published->stage, .builtin = true};
 
     memcpy(target.mg_l, published->mg_l, sizeof published->mg_l);
     target.mg_l[TARGET_NH4_MAX] = published->n_nh4_mg_l;
@@ -26,7 +27,8 @@ static struct garden_target from_published(const struct published_target *publis
 /* A part whose key this program does not know is from no version of it; it is left out. */
 static struct garden_target from_row(const struct target_row *row)
 {
-    struct garden_target target = {.key = row->key, .id = row->id, .name = row->name, .source = row->source};
+    struct garden_target target = {.key = row->key, .id = row->id, .name = row->name, .source = row->source,
+                                   .stage = row->stage == STORE_NO_INT ? -1 : (int)row->stage};
     const struct target_part *part = row->parts.item;
 
     for (size_t i = 0; i < TARGET_PARTS; i++) {
@@ -44,7 +46,8 @@ static int to_row(const struct garden_target *target, struct target_row *row, st
 
     if (!part)
         return fault_add(fault, FAULT_MEMORY, "", "out of memory");
-    *row = (struct target_row){.key = target->key, .id = target->id, .name = target->name, .source = target->source, .parts = {part, 0}};
+    *row = (struct target_row){.key = target->key, .id = target->id, .name = target->name, .source = target->source,
+                                .stage = target->stage < 0 ? STORE_NO_INT : target->stage, .parts = {part, 0}};
     for (size_t i = 0; i < TARGET_PARTS; i++)
         if (!isnan(target->mg_l[i]))
             part[row->parts.count++] = (struct target_part){target_part_key[i], target->mg_l[i]};
@@ -118,7 +121,7 @@ static bool same_target(const struct garden_target *a, const struct garden_targe
     for (size_t i = 0; i < TARGET_PARTS; i++)
         if (!resend_same_real(a->mg_l[i], b->mg_l[i]))
             return false;
-    return resend_same_text(a->name, b->name) && resend_same_text(a->source, b->source);
+    return resend_same_text(a->name, b->name) && resend_same_text(a->source, b->source) && a->stage == b->stage;
 }
 
 static int add_target(struct db *db, void *context, struct fault *fault)

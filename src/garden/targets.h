@@ -3,6 +3,7 @@
 #define TIDEMARK_GARDEN_TARGETS_H
 
 #include "calc/ions.h"
+#include "calc/targets.h"
 #include "garden/garden.h"
 
 /* Keys of "mg_l" in a target document: the nutrients by element_key[], then "n_nh4_max". */
@@ -14,6 +15,7 @@ struct garden_target {
     int64_t key; /* 0 for a published one */
     const char *id, *name;
     const char *source;         /* NULL: not told */
+    int stage;                  /* enum target_stage, which it is meant for; -1: any */
     double mg_l[TARGET_PARTS];  /* NAN: not aimed at */
     bool builtin;
 };

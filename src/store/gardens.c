@@ -9,13 +9,13 @@ const struct query gardens_queries[] = {
     [READ] = {"garden_read",
               "SELECT uid, name, time_zone, latitude_deg, elevation_m, place, indoor_temperature_c, indoor_rh_percent, "
               "indoor_ppfd_umol, indoor_hours, length_unit, volume_unit, temperature_unit, mass_unit, language, public_url, "
-              "label_shows, made_ms FROM garden WHERE one = 1"},
+              "label_shows, made_ms, lamp_w, records_members FROM garden WHERE one = 1"},
     [WRITE] = {"garden_write",
                "INSERT OR REPLACE INTO garden (one, uid, name, time_zone, latitude_deg, elevation_m, place, indoor_temperature_c, "
                "indoor_rh_percent, indoor_ppfd_umol, indoor_hours, length_unit, volume_unit, temperature_unit, mass_unit, language, "
-               "public_url, label_shows, made_ms) VALUES (1, :uid, :name, :time_zone, :latitude, :elevation, :place, "
+               "public_url, label_shows, made_ms, lamp_w, records_members) VALUES (1, :uid, :name, :time_zone, :latitude, :elevation, :place, "
                ":indoor_temperature, :indoor_rh, :indoor_ppfd, :indoor_hours, :length_unit, :volume_unit, :temperature_unit, "
-               ":mass_unit, :language, :public_url, :label_shows, :made_ms)"},
+               ":mass_unit, :language, :public_url, :label_shows, :made_ms, :lamp_w, :records_members)"},
     [MONTHS] = {"garden_months", "SELECT tmin_c, tmax_c, rh_percent, wind_m_s, sunshine_h FROM garden_month ORDER BY month"},
     [DROP_MONTHS] = {"garden_drop_months", "DELETE FROM garden_month"},
     [ADD_MONTH] = {"garden_add_month",
@@ -79,6 +79,8 @@ int gardens_read(struct db *db, struct garden_row *garden, struct arena *arena, 
         .public_url = arena_text(arena, stmt_get_text(stmt, 15)),
         .label_shows = (int)stmt_get_int(stmt, 16),
         .made_ms = stmt_get_int(stmt, 17),
+        .lamp_w = stmt_get_real(stmt, 18),
+        .records_members = stmt_get_int(stmt, 19) != 0,
     };
     if (!garden->id || !garden->name || !garden->time_zone)
         return fault_add(fault, FAULT_MEMORY, "", "out of memory");
@@ -133,6 +135,8 @@ int gardens_write(struct db *db, const struct garden_row *garden, struct fault *
     stmt_text(write, ":public_url", garden->public_url);
     stmt_int(write, ":label_shows", garden->label_shows);
     stmt_int(write, ":made_ms", garden->made_ms);
+    stmt_real(write, ":lamp_w", garden->lamp_w);
+    stmt_int(write, ":records_members", garden->records_members);
     if (stmt_run(write, fault) || write_months(db, &garden->months, fault))
         return -1;
     return tanks_touch(db, STORE_NO_INT, fault); /* the climate has changed under them */

@@ -24,6 +24,8 @@ struct garden_row {
     int language;         /* en, de */
     const char *public_url;
     int label_shows;      /* nothing, crop */
+    double lamp_w;        /* over each tank that tells none of its own; NAN: not told */
+    bool records_members; /* harvest records may be read member by member */
     int64_t made_ms;
 };
 

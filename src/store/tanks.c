@@ -4,16 +4,17 @@
 #include <string.h>
 
 #define TANK_COLUMNS \
-    "SELECT t.key, t.uid, t.code, t.name, t.area, a.uid, a.name, t.vessel, v.uid, t.walk_order, t.retired, t.changed " \
+    "SELECT t.key, t.uid, t.code, t.name, t.area, a.uid, a.name, t.vessel, v.uid, t.walk_order, t.retired, t.changed, t.lamp_w " \
     "FROM tank t JOIN vessel v ON v.key = t.vessel LEFT JOIN area a ON a.key = t.area "
 
 enum { ADD, CHANGE, BY_UID, BY_CODE, BY_KEY, LIST, MARKS, AREA, OF_AREA, WALK, TOUCH, TOUCH_ALL };
 
 const struct query tanks_queries[] = {
     [ADD] = {"tank_add",
-             "INSERT INTO tank (uid, code, name, area, vessel, walk_order) VALUES (:uid, :code, :name, :area, :vessel, :walk_order)"},
+             "INSERT INTO tank (uid, code, name, area, vessel, walk_order, lamp_w) "
+             "VALUES (:uid, :code, :name, :area, :vessel, :walk_order, :lamp_w)"},
     [CHANGE] = {"tank_change",
-                "UPDATE tank SET name = :name, area = :area, vessel = :vessel, walk_order = :walk_order, retired = :retired, "
+                "UPDATE tank SET name = :name, area = :area, vessel = :vessel, walk_order = :walk_order, retired = :retired, lamp_w = :lamp_w, "
                 "changed = changed + 1 WHERE key = :key"},
     [BY_UID] = {"tank_by_uid", TANK_COLUMNS "WHERE t.uid = :name"},
     [BY_CODE] = {"tank_by_code", TANK_COLUMNS "WHERE t.code = upper(:name)"},
@@ -40,6 +41,7 @@ int tanks_add(struct db *db, struct tank_row *tank, struct fault *fault)
     stmt_int(add, ":area", tank->area_key);
     stmt_int(add, ":vessel", tank->vessel_key);
     stmt_real(add, ":walk_order", tank->walk_order);
+    stmt_real(add, ":lamp_w", tank->lamp_w);
     if (stmt_run(add, fault))
         return -1;
     tank->key = db_last_id(db);
@@ -57,6 +59,7 @@ int tanks_change(struct db *db, const struct tank_row *tank, struct fault *fault
     stmt_int(change, ":area", tank->area_key);
     stmt_int(change, ":vessel", tank->vessel_key);
     stmt_real(change, ":walk_order", tank->walk_order);
+    stmt_real(change, ":lamp_w", tank->lamp_w);
     stmt_int(change, ":retired", tank->retired);
     return stmt_run(change, fault);
 }
@@ -76,6 +79,7 @@ static int read_tank(sqlite3_stmt *stmt, struct tank_row *tank, struct arena *ar
         .walk_order = stmt_get_real(stmt, 9),
         .retired = stmt_get_int(stmt, 10) != 0,
         .changed = stmt_get_int(stmt, 11),
+        .lamp_w = stmt_get_real(stmt, 12),
     };
     if (!tank->id || !tank->code || !tank->name || !tank->vessel)
         return fault_add(fault, FAULT_MEMORY, "", "out of memory");

@@ -14,10 +14,11 @@ struct tank_row {
     const char *vessel; /* uid */
     double walk_order;
     bool retired;
+    double lamp_w; /* of the lamps over it; NAN: not told */
     int64_t changed; /* grows with everything that may change its state */
 };
 
-/* Adds one with id, code, name, area_key, vessel_key, walk_order. FAULT_CONFLICT when id or code is there already. */
+/* Adds one with id, code, name, area_key, vessel_key, walk_order, lamp_w. FAULT_CONFLICT when id or code is there already. */
 int tanks_add(struct db *db, struct tank_row *tank, struct fault *fault);
 int tanks_change(struct db *db, const struct tank_row *tank, struct fault *fault);
 

@@ -4,10 +4,10 @@
 enum { ADD, CHANGE, ONE, LIST, PARTS, DROP_PARTS, ADD_PART };
 
 const struct query targets_queries[] = {
-    [ADD] = {"target_add", "INSERT INTO target (uid, name, source) VALUES (:uid, :name, :source)"},
-    [CHANGE] = {"target_change", "UPDATE target SET name = :name, source = :source WHERE key = :key"},
-    [ONE] = {"target_one", "SELECT key, uid, name, source FROM target WHERE uid = :uid"},
-    [LIST] = {"target_list", "SELECT key, uid, name, source FROM target WHERE key > 0 ORDER BY key"},
+    [ADD] = {"target_add", "INSERT INTO target (uid, name, source, stage) VALUES (:uid, :name, :source, :stage)"},
+    [CHANGE] = {"target_change", "UPDATE target SET name = :name, source = :source, stage = :stage WHERE key = :key"},
+    [ONE] = {"target_one", "SELECT key, uid, name, source, stage FROM target WHERE uid = :uid"},
+    [LIST] = {"target_list", "SELECT key, uid, name, source, stage FROM target WHERE key > 0 ORDER BY key"},
     [PARTS] = {"target_parts", "SELECT part, mg_l FROM target_part WHERE target = :key"},
     [DROP_PARTS] = {"target_drop_parts", "DELETE FROM target_part WHERE target = :key"},
     [ADD_PART] = {"target_add_part", "INSERT INTO target_part (target, part, mg_l) VALUES (:key, :part, :mg_l)"},
@@ -41,6 +41,7 @@ int target_rows_add(struct db *db, struct target_row *target, struct fault *faul
     stmt_text(add, ":uid", target->id);
     stmt_text(add, ":name", target->name);
     stmt_text(add, ":source", target->source);
+    stmt_int(add, ":stage", target->stage);
     if (stmt_run(add, fault))
         return -1;
     target->key = db_last_id(db);
@@ -56,6 +57,7 @@ int target_rows_change(struct db *db, const struct target_row *target, struct fa
         return -1;
     stmt_text(change, ":name", target->name);
     stmt_text(change, ":source", target->source);
+    stmt_int(change, ":stage", target->stage);
     stmt_int(change, ":key", target->key);
     stmt_int(drop, ":key", target->key);
     return stmt_run(change, fault) || stmt_run(drop, fault) || add_parts(db, target, fault) ? -1 : 0;
@@ -91,6 +93,7 @@ static int read_target(struct db *db, sqlite3_stmt *stmt, struct target_row *tar
         .id = arena_text(arena, stmt_get_text(stmt, 1)),
         .name = arena_text(arena, stmt_get_text(stmt, 2)),
         .source = arena_text(arena, stmt_get_text(stmt, 3)),
+        .stage = stmt_get_int(stmt, 4),
     };
     if (!target->id || !target->name)
         return fault_add(fault, FAULT_MEMORY, "", "out of memory");

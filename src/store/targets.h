@@ -13,6 +13,7 @@ struct target_part {
 struct target_row {
     int64_t key;
     const char *id, *name, *source; /* source NULL: not told */
+    int64_t stage;                  /* enum target_stage; STORE_NO_INT: any */
     struct list parts;              /* struct target_part */
 };
 

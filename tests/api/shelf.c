@@ -340,10 +340,14 @@ START_TEST(published_targets_say_their_source_and_status)
         const char *source = text_of(item, "source");
 
         builtin += json_is_true(json_object_get(item, "builtin"));
-        ck_assert_msg(strstr(source, ": from memory") || strstr(source, ": secondary") || strstr(source, ": read"), "%s", source);
+        ck_assert_msg(strstr(source, ": from memory") || strstr(source, ": secondary") || strstr(source, ": read") ||
+                      strstr(source, ": derived") || strstr(source, ": common practice, no source"), "%s", source);
     }
     ck_assert_uint_eq(builtin, published_targets_count);
     ck_assert_double_eq(number_of(json_object_get(item_of(all, "id", "universal"), "mg_l"), "k"), 273.7);
+    ck_assert_str_eq(text_of(item_of(all, "id", "lettuce-seedling"), "stage"), "seedling");
+    ck_assert_str_eq(text_of(item_of(all, "id", "lettuce-finish"), "stage"), "finishing");
+    ck_assert(json_is_null(json_object_get(item_of(all, "id", "universal"), "stage"))); /* its source tells none */
     json_decref(all);
 }
 END_TEST
