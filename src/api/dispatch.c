@@ -134,7 +134,9 @@ static bool writes(const struct request *request)
     return strcmp(request->method, "GET") != 0 && strcmp(request->method, "HEAD") != 0;
 }
 
-/* A page of another origin can make a browser send anything but these two: a JSON content type, and its own Origin. */
+/* A page of another origin can make a browser send anything but these two: a JSON content type, and its own Origin. Over TLS
+ * the plain page of the same name is another origin, too: anyone on the way can write it. Not the other way round: a proxy
+ * need not say that it spoke TLS. */
 static bool own_origin(const struct request *request)
 {
     const char *host;
@@ -144,7 +146,9 @@ static bool own_origin(const struct request *request)
     if (!request->origin)
         return !request->who.device; /* browsers send it with every write, and cookies belong to browsers */
     host = strstr(request->origin, "://");
-    return host && request->host && strcasecmp(host + 3, request->host) == 0;
+    if (!host || (request->secure && strncasecmp(request->origin, "https:", 6) != 0))
+        return false;
+    return request->host && strcasecmp(host + 3, request->host) == 0;
 }
 
 static bool is_type(const char *type, const char *wanted)

@@ -377,29 +377,32 @@ END_TEST
 static const struct {
     const char *origin, *site, *type;
     unsigned status;
+    bool secure;
 } writes[] = {
-    {OWN_ORIGIN, NULL, NULL, 201},
-    {"http://GARDEN.local:8080", "same-origin", NULL, 201},
-    {NULL, NULL, NULL, 403}, /* browsers say it with each write */
-    {"null", NULL, NULL, 403},
-    {"http://garden.local", NULL, NULL, 403},
-    {"http://garden.local:8081", NULL, NULL, 403}, /* another program on the same machine */
-    {"http://evil.example", NULL, NULL, 403},
-    {"http://garden.local:8080.evil.example", NULL, NULL, 403},
-    {"http://evil.example/garden.local:8080", NULL, NULL, 403},
-    {OWN_ORIGIN, "cross-site", NULL, 403},
-    {OWN_ORIGIN, "same-site", NULL, 403},
-    {OWN_ORIGIN, NULL, "text/plain", 415},
-    {OWN_ORIGIN, NULL, "application/x-www-form-urlencoded", 415},
-    {OWN_ORIGIN, NULL, "multipart/form-data; boundary=x", 415},
-    {OWN_ORIGIN, NULL, "application/json; charset=utf-8", 201},
+    {"https://garden.local:8080", NULL, NULL, 201, true},
+    {OWN_ORIGIN, NULL, NULL, 403, true}, /* the same name without TLS: written by anyone on the way */
+    {OWN_ORIGIN, NULL, NULL, 201, false},
+    {"http://GARDEN.local:8080", "same-origin", NULL, 201, false},
+    {NULL, NULL, NULL, 403, false}, /* browsers say it with each write */
+    {"null", NULL, NULL, 403, false},
+    {"http://garden.local", NULL, NULL, 403, false},
+    {"http://garden.local:8081", NULL, NULL, 403, false}, /* another program on the same machine */
+    {"http://evil.example", NULL, NULL, 403, false},
+    {"http://garden.local:8080.evil.example", NULL, NULL, 403, false},
+    {"http://evil.example/garden.local:8080", NULL, NULL, 403, false},
+    {OWN_ORIGIN, "cross-site", NULL, 403, false},
+    {OWN_ORIGIN, "same-site", NULL, 403, false},
+    {OWN_ORIGIN, NULL, "text/plain", 415, false},
+    {OWN_ORIGIN, NULL, "application/x-www-form-urlencoded", 415, false},
+    {OWN_ORIGIN, NULL, "multipart/form-data; boundary=x", 415, false},
+    {OWN_ORIGIN, NULL, "application/json; charset=utf-8", 201, false},
 };
 
 START_TEST(writes_need_our_origin_and_json)
 {
     struct person ana = keeper();
     unsigned status = status_of(ASK(.method = "POST", .path = "/api/v1/members", .body = "{\"name\":\"Ben\",\"role\":\"grower\"}", .cookie = ana.cookie,
-                                    .origin = writes[_i].origin, .site = writes[_i].site, .type = writes[_i].type));
+                                    .origin = writes[_i].origin, .site = writes[_i].site, .type = writes[_i].type, .secure = writes[_i].secure));
     struct said members;
 
     ck_assert_msg(status == writes[_i].status, "%s %s: %u", writes[_i].origin, writes[_i].type, status);
