@@ -60,12 +60,23 @@ export function offBy(name, course, readings) {
   return Math.abs(middle) >= WORTH_A_WORD[name] ? middle : null;
 }
 
+const MG_CACO3_MMOL = 50.04; // mg/L of calcium carbonate in a mmol/L of alkalinity
+const SHIFT_WORTH_A_NUMBER = 0.05; // mmol/L: 2.5 mg/L, less than a test kit tells
+
+/** That the pH is set by the readings, and by how much alkalinity. */
+export function anchorSentence(drift) {
+  const shift = drift.alkalinity_shift_mmol_l;
+  const key = Math.abs(shift) < SHIFT_WORTH_A_NUMBER ? 'same' : shift < 0 ? 'less' : 'more';
+  return say(`drift.set.${key}`, { n: drift.ph_readings, x: formatNumber(Math.abs(shift) * MG_CACO3_MMOL, 0) });
+}
+
 /** The course in sentences: from where to where, what runs out, what the readings say to it. */
 export function courseSentences(name, drift, course, readings, garden) {
   const quantity = name === 'ph' ? 'ph' : 'ec', key = name === 'ph' ? 'ph' : 'ec';
   const first = drift.points[0], last = drift.points.at(-1);
   const said = [say(`drift.${key}`, { from: format(quantity, first[name], garden), to: format(quantity, last[name], garden), volume: format('volume', last.volume_l, garden, 0) })];
   if (name === 'ec_ms_cm' && drift.runs_out) said.push(say('drift.out', { ion: hasWord(`ion.${drift.runs_out}`) ? say(`ion.${drift.runs_out}`) : drift.runs_out, volume: format('volume', drift.runs_out_at_l, garden, 0) }));
+  if (name === 'ph' && typeof drift.alkalinity_shift_mmol_l === 'number') said.push(anchorSentence(drift));
   const off = offBy(name, course, readings);
   if (off !== null) said.push(say(`drift.${key}.${off < 0 ? 'below' : 'above'}`, { x: name === 'ph' ? formatNumber(Math.abs(off), 1) : format('ec', Math.abs(off), garden) }));
   return said;

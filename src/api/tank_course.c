@@ -44,7 +44,8 @@ struct drift_document {
 struct drift_answer {
     struct list points; /* struct drift_document */
     const char *runs_out, *said;
-    double runs_out_at_l;
+    double runs_out_at_l, alkalinity_shift_mmol_l;
+    int64_t ph_readings;
 };
 
 #define AT(member) offsetof(struct drift_document, member)
@@ -62,19 +63,25 @@ static const struct field drift_fields[] = {
     {"points", FIELD_LIST, FIELD_REQUIRED, AT(points), .shape = &drift_point_shape, .about = "From the fill down to the low mark."},
     {"runs_out", FIELD_TEXT, FIELD_REQUIRED | FIELD_NULLABLE, AT(runs_out), .about = "The ion that is used up first; null: none."},
     {"runs_out_at_l", FIELD_NUMBER, FIELD_REQUIRED | FIELD_NULLABLE, AT(runs_out_at_l), .standard = NAN, .about = "With so much left, L."},
+    {"ph_readings", FIELD_INTEGER, FIELD_REQUIRED, AT(ph_readings), .standard = 0, .about = "Measured pH of this fill before its first top-up, that the course is set by."},
+    {"alkalinity_shift_mmol_l", FIELD_NUMBER, FIELD_REQUIRED | FIELD_NULLABLE, AT(alkalinity_shift_mmol_l), .standard = NAN,
+     .about = "By so much the fill's alkalinity was set for the pH to meet the readings; below 0: acid that the log does not know. null: no reading, or none that this explains."},
     {"said", FIELD_TEXT, FIELD_REQUIRED, AT(said), .about = "In a sentence."},
 };
 #undef AT
 const struct shape drift_shape = {.name = "Drift", .size = sizeof(struct drift_answer), .field = drift_fields, .count = COUNT(drift_fields),
                                   .about = "How EC and pH go as the plants drink, by what the fill was made of."};
 
-static int tell_drift(struct reply *reply, const struct standing *standing, const struct drift *drift, struct arena *arena,
+static int tell_drift(struct reply *reply, const struct standing *standing, const struct tank_drift *course, struct arena *arena,
                       struct fault *fault)
 {
+    const struct drift *drift = &course->drift;
     struct vessel vessel = tank_vessel(&standing->vessel);
     struct drift_document *points = arena_take(arena, drift->points * sizeof *points);
     struct drift_answer answer = {.runs_out = drift->runs_out < 0 ? NULL : ion_key[drift->runs_out],
                                   .runs_out_at_l = drift->runs_out < 0 ? (double)NAN : drift->runs_out_at_l,
+                                  .alkalinity_shift_mmol_l = course->alkalinity_shift_mmol_l,
+                                  .ph_readings = (int64_t)course->ph_readings,
                                   .said = drift->said};
 
     if (!points)
@@ -99,7 +106,7 @@ int tank_drift_get(struct request *request, struct reply *reply, struct fault *f
     struct standing_place place;
     struct standing *standing = arena_take(request->arena, sizeof *standing);
     struct refill *refill = arena_take(request->arena, sizeof *refill);
-    struct drift *drift = arena_take(request->arena, sizeof *drift);
+    struct tank_drift *drift = arena_take(request->arena, sizeof *drift);
     int failed = -1;
 
     if (!db)

@@ -4,6 +4,7 @@
 
 #include <math.h>
 #include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
 
 /* What roots take in quantity. Sodium and chloride are left behind almost whole, carbonate is none of it. */
@@ -54,6 +55,89 @@ static int check(const struct drift_request *request, struct fault *fault)
             bad = fault_add(fault, FAULT_INPUT, "/uptake_mmol_l", "of %s must be from 0 to 1000, was %g",
                             ion_key[i] ? ion_key[i] : "citrate", request->uptake_mmol_l[i]);
     return bad;
+}
+
+void drift_shift(struct drift_request *request, double shift_mmol_l)
+{
+    enum ion ion = shift_mmol_l < 0.0 ? ION_NO3 : ION_CA;
+    double more = fabs(shift_mmol_l) / abs(ion_charge[ion]), held = request->start.total_mmol_l[ion];
+
+    request->start.alkalinity_mmol_l += shift_mmol_l;
+    if (held > 0.0)
+        request->uptake_mmol_l[ion] *= (held + more) / held;
+    request->start.total_mmol_l[ion] += more;
+    request->start.elements_mg_l[ion_element[ion]] += more * element_mass_g_mol[ion_element[ion]];
+}
+
+static double middle_of(double *value, size_t count)
+{
+    for (size_t i = 1; i < count; i++) {
+        double one = value[i];
+        size_t place = i;
+
+        for (; place > 0 && value[place - 1] > one; place--)
+            value[place] = value[place - 1];
+        value[place] = one;
+    }
+    return count % 2 ? value[count / 2] : (value[count / 2 - 1] + value[count / 2]) / 2.0;
+}
+
+/* The middle of measured less computed pH, with the start's alkalinity shifted. Falls with the shift. */
+static int middle_gap(const struct drift_request *request, const struct drift_seen *seen, size_t count, double shift_mmol_l, double *gap,
+                      struct fault *fault)
+{
+    struct drift_request shifted = *request;
+    double gaps[DRIFT_SEEN_MOST];
+
+    drift_shift(&shifted, shift_mmol_l);
+    for (size_t i = 0; i < count; i++) {
+        double left_l = fmax(fmin(seen[i].volume_l, request->volume_l), request->least_l);
+        struct solution_input left = litre_left(&shifted, request->volume_l - left_l);
+        struct solution solved;
+
+        if (solution_solve(&left, &solved, fault))
+            return -1;
+        gaps[i] = seen[i].ph - solved.ph;
+    }
+    *gap = middle_of(gaps, count);
+    return 0;
+}
+
+static int check_seen(const struct drift_seen *seen, size_t count, struct fault *fault)
+{
+    if (count > DRIFT_SEEN_MOST)
+        return fault_add(fault, FAULT_INPUT, "/seen", "at most %d are taken, there were %zu", DRIFT_SEEN_MOST, count);
+    for (size_t i = 0; i < count; i++)
+        if (!(seen[i].ph >= 0.0 && seen[i].ph <= 14.0 && seen[i].volume_l >= 0.0))
+            return fault_add(fault, FAULT_INPUT, "/seen", "must hold a pH from 0 to 14 and litres, was %g at %g L", seen[i].ph, seen[i].volume_l);
+    return 0;
+}
+
+int drift_anchor(const struct drift_request *request, const struct drift_seen *seen, size_t count, double *shift_mmol_l, struct fault *fault)
+{
+    double low = -DRIFT_SHIFT_MOST_MMOL_L, high = DRIFT_SHIFT_MOST_MMOL_L, gap_low, gap_high;
+
+    if (check(request, fault) || check_seen(seen, count, fault))
+        return -1;
+    *shift_mmol_l = NAN;
+    if (count == 0)
+        return 0;
+    if (middle_gap(request, seen, count, low, &gap_low, fault) || middle_gap(request, seen, count, high, &gap_high, fault))
+        return -1;
+    if (gap_low < 0.0 || gap_high > 0.0)
+        return 0;
+    for (int halved = 0; halved < 24; halved++) { /* to 1e-6 mmol/L */
+        double middle = (low + high) / 2.0, gap;
+
+        if (middle_gap(request, seen, count, middle, &gap, fault))
+            return -1;
+        if (gap > 0.0)
+            low = middle;
+        else
+            high = middle;
+    }
+    *shift_mmol_l = (low + high) / 2.0;
+    return 0;
 }
 
 static void find_what_runs_out(const struct drift_request *request, struct drift *drift)

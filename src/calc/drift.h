@@ -41,6 +41,27 @@ struct drift {
  */
 void drift_uptake_like(const struct solution_input *start, double strength, double uptake_mmol_l[ION_TOTALS]);
 
+/* What a meter said of the pH with so much left in the tank. */
+struct drift_seen {
+    double volume_l, ph;
+};
+
+#define DRIFT_SEEN_MOST 24
+#define DRIFT_SHIFT_MOST_MMOL_L 10.0 /* twice the alkalinity of very hard water: ours */
+
+/* How much the start's alkalinity must differ from what is known of it for the course's pH to meet the measured ones: below 0 for acid
+ * that nobody noted. Half the readings then lie above the course and half below, so one slip moves nothing.
+ *
+ * *shift_mmol_l is NAN where nothing was measured or nothing within DRIFT_SHIFT_MOST_MMOL_L would do. Returns 0; -1 as drift_course,
+ * and at "/seen" for more than DRIFT_SEEN_MOST or a pH outside 0 to 14.
+ */
+int drift_anchor(const struct drift_request *request, const struct drift_seen *seen, size_t count, double *shift_mmol_l, struct fault *fault);
+
+/* Shifts the start's alkalinity, with the ions that such a shift comes with: nitrate of nitric acid below 0 (which acid it was is not
+ * known), calcium of hard water above. They are taken up like the rest of their kind.
+ */
+void drift_shift(struct drift_request *request, double shift_mmol_l);
+
 /* Returns 0; -1 with FAULT_INPUT at "/volume_l", "/least_l", "/points", "/uptake_mmol_l", or as solution_solve. A total never falls
  * below zero: from runs_out_at_l on none of it is taken.
  */

@@ -12,7 +12,14 @@
 #define DRIFT_STRENGTH_LEAST 0.5
 #define DRIFT_STRENGTH_MOST 1.25
 
-/* The course from the fill down to the low mark. FAULT_ABSENT where the log does not say what the fill was made of. */
-int tank_drift_course(const struct standing *standing, const struct refill *refill, struct drift *drift, struct fault *fault);
+struct tank_drift {
+    struct drift drift;
+    size_t ph_readings;          /* of this fill before its first top-up, that the course was set by */
+    double alkalinity_shift_mmol_l; /* by which it was set: below 0 for acid that the log does not know; NAN: not set */
+};
+
+/* The course from the fill down to the low mark, its pH set by what was measured. FAULT_ABSENT where the log does not say what the
+ * fill was made of. */
+int tank_drift_course(const struct standing *standing, const struct refill *refill, struct tank_drift *course, struct fault *fault);
 
 #endif

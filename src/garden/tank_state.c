@@ -80,7 +80,7 @@ struct fold {
     const struct vessel *vessel;
     const struct vessel_cups *hung;
     const char *zone;
-    struct growing flags, added, cuts, readings, planted, weighed_since, taken;
+    struct growing flags, added, cuts, readings, ph_of_fill, planted, weighed_since, taken;
     double last_mm;   /* last known waterline, NAN at first */
     bool water_since; /* put in since then, how much is not known */
     double put_in_l;  /* into this fill so far; NAN: not known */
@@ -152,14 +152,24 @@ static int see_waterline(struct fold *fold, const struct entry *entry, double wa
     return 0;
 }
 
-static void see_values(struct tank_state *state, const struct entry *entry)
+static int see_values(struct fold *fold, const struct entry *entry)
 {
+    struct tank_state *state = fold->state;
+
     if (!isnan(entry->ec_ms_cm))
         state->ec = (struct observed){entry->ec_ms_cm, entry->at_ms};
     if (!isnan(entry->ph))
         state->ph = (struct observed){entry->ph, entry->at_ms};
     if (!isnan(entry->temperature_c))
         state->temperature = (struct observed){entry->temperature_c, entry->at_ms};
+    if (!isnan(entry->ph) && state->filled && state->added.count == 0) {
+        struct observed *seen = grow(&fold->ph_of_fill, fold->arena);
+
+        if (!seen)
+            return no_memory(fold->fault);
+        *seen = state->ph;
+    }
+    return 0;
 }
 
 static void forget_water(struct fold *fold)
@@ -169,7 +179,7 @@ static void forget_water(struct fold *fold)
 
     state->waterline = state->ec = state->ph = state->temperature = none;
     state->lowest_mm = NAN;
-    state->readings.count = state->added.count = state->cuts.count = state->planted.count = 0;
+    state->readings.count = state->ph_of_fill.count = state->added.count = state->cuts.count = state->planted.count = 0;
     state->filled_l = state->added_l = 0;
     state->weighed = (struct list){NULL, 0};
     state->weighed_since.count = 0;
@@ -196,7 +206,8 @@ static int fold_fill(struct fold *fold, const struct entry *entry)
     fold->put_in_l = state->filled_l;
     if (to_mm > state->start_mm + CEILING_TOLERANCE_MM && flag(fold, FLAG_ABOVE_CEILING, entry, NULL))
         return -1;
-    see_values(state, entry);
+    if (see_values(fold, entry))
+        return -1;
     return see_waterline(fold, entry, to_mm, true);
 }
 
@@ -237,7 +248,8 @@ static int fold_top_up(struct fold *fold, const struct entry *entry)
     set_ceiling(state);
     if (to_mm > state->ceiling_mm + CEILING_TOLERANCE_MM && flag(fold, FLAG_ABOVE_CEILING, entry, NULL))
         return -1;
-    see_values(state, entry);
+    if (see_values(fold, entry))
+        return -1;
     if (isnan(to_mm))
         fold->water_since = true;
     return see_waterline(fold, entry, to_mm, true);
@@ -249,7 +261,8 @@ static int fold_reading(struct fold *fold, const struct entry *entry)
     bool rose = entry->waterline_mm > fold->last_mm + RISE_NOTED_MM && !fold->water_since;
 
     state->last_reading_ms = entry->at_ms;
-    see_values(state, entry);
+    if (see_values(fold, entry))
+        return -1;
     if (rose && flag(fold, FLAG_UNEXPLAINED_RISE, entry, NULL))
         return -1;
     return see_waterline(fold, entry, entry->waterline_mm, false);
@@ -554,6 +567,7 @@ int tank_state_fold(const struct vessel_row *row, const struct list *entries, co
     fold.planted = (struct growing){&state->planted, 0, sizeof(struct planted)};
     fold.taken = (struct growing){&state->taken, 0, sizeof(struct taken)};
     fold.readings = (struct growing){&state->readings, 0, sizeof(struct waterline_reading)};
+    fold.ph_of_fill = (struct growing){&state->ph_of_fill, 0, sizeof(struct observed)};
     state->height_mm = row->height_mm;
     state->start_mm = row->start_mm;
     state->low_mm = row->low_mm;

@@ -108,6 +108,7 @@ struct tank_state {
     struct list weighed;  /* struct entry_salt: with the fill */
     struct list weighed_since; /* struct entry_salt: with top-ups */
     struct list readings; /* struct waterline_reading since the fill, that of the fill first */
+    struct list ph_of_fill; /* struct observed: every pH from the fill until the first top-up */
     double filled_l;      /* put in by the fill */
     double added_l;       /* put in since */
 };

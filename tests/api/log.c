@@ -226,11 +226,9 @@ START_TEST(today_follows_the_log)
 }
 END_TEST
 
-/* What the fill was made of says how EC and pH go, and what a top-up should be. */
-START_TEST(fill_that_was_weighed_tells_its_course)
+/* A weighed fill, planted, and read 19 days later: no pH. */
+static void log_weighed_fill(void)
 {
-    json_t *drift, *topup, *points;
-
     json_decref(caller_expect(&caller, 201, "POST", "/api/v1/waters",
                               "{\"id\":\"" ID(95) "\",\"name\":\"tap\",\"ph\":7.4,\"alkalinity_mg_caco3_l\":60,\"ca_mg_l\":20,\"mg_mg_l\":4}"));
     json_decref(log_as(&tavi, 201,
@@ -238,16 +236,50 @@ START_TEST(fill_that_was_weighed_tells_its_course)
                        "\"water\":\"" ID(95) "\",\"weighed\":[{\"salt\":\"monopotassium-phosphate\",\"grams\":3},{\"salt\":\"epsom-salt\",\"grams\":8},"
                        "{\"salt\":\"potassium-nitrate\",\"grams\":8},{\"salt\":\"calcium-nitrate-double\",\"grams\":14}]}"));
     json_decref(log_as(&tavi, 201, "{\"id\":\"" ID(97) "\",\"tank\":\"" TANK "\",\"kind\":\"planting\",\"at\":\"2026-05-01T08:00:00Z\",\"crop\":\"basil\",\"count\":2}"));
-    json_decref(log_as(&tavi, 201, "{\"id\":\"" ID(98) "\",\"tank\":\"" TANK "\",\"kind\":\"reading\",\"at\":\"2026-05-20T08:00:00Z\",\"waterline_mm\":200,\"ec_ms_cm\":1.5,\"ph\":6.4}"));
+    json_decref(log_as(&tavi, 201, "{\"id\":\"" ID(98) "\",\"tank\":\"" TANK "\",\"kind\":\"reading\",\"at\":\"2026-05-20T08:00:00Z\",\"waterline_mm\":200,\"ec_ms_cm\":1.5}"));
+}
+
+/* What the fill was made of says how EC and pH go, and what a top-up should be. */
+START_TEST(fill_that_was_weighed_tells_its_course)
+{
+    json_t *drift, *topup, *points;
+
+    log_weighed_fill();
     drift = caller_get(&caller, "/api/v1/tanks/" TANK "/drift");
     points = json_object_get(drift, "points");
     ck_assert_double_gt(number_of(json_array_get(points, 0), "waterline_mm"), number_of(json_array_get(points, json_array_size(points) - 1), "waterline_mm"));
     ck_assert_double_gt(number_of(json_array_get(points, 0), "ec_ms_cm"), 0.5);
+    ck_assert(json_is_null(json_object_get(drift, "alkalinity_shift_mmol_l"))); /* no pH was read */
+    ck_assert_int_eq(json_integer_value(json_object_get(drift, "ph_readings")), 0);
     json_decref(drift);
     topup = caller_get(&caller, "/api/v1/tanks/" TANK "/topup");
     ck_assert_double_le(number_of(topup, "to_mm"), 200 + 20 + 1e-6); /* under the ceiling */
     ck_assert_uint_ge(json_array_size(json_object_get(topup, "why")), 1);
     json_decref(topup);
+}
+END_TEST
+
+/* Acid went in and nobody noted it: the course comes down to the readings, and says by how much. */
+START_TEST(measured_ph_sets_the_course)
+{
+    json_t *blind, *drift, *points;
+    double unset_ph;
+
+    log_weighed_fill();
+    blind = caller_get(&caller, "/api/v1/tanks/" TANK "/drift");
+    unset_ph = number_of(json_array_get(json_object_get(blind, "points"), 0), "ph");
+    ck_assert_double_gt(unset_ph, 7.0);
+    json_decref(blind);
+    json_decref(log_as(&tavi, 201, "{\"id\":\"" ID(99) "\",\"tank\":\"" TANK "\",\"kind\":\"reading\",\"at\":\"2026-05-01T08:30:00Z\",\"ph\":5.9}"));
+    /* After a top-up it is other water: what is read then counts no more. */
+    json_decref(log_as(&tavi, 201, "{\"id\":\"" ID(89) "\",\"tank\":\"" TANK "\",\"kind\":\"top-up\",\"at\":\"2026-05-20T08:30:00Z\",\"volume_l\":1,\"ph\":8.8}"));
+    drift = caller_get(&caller, "/api/v1/tanks/" TANK "/drift");
+    points = json_object_get(drift, "points");
+    ck_assert_double_eq_tol(number_of(json_array_get(points, 0), "ph"), 5.9, 0.05);
+    ck_assert_double_lt(number_of(drift, "alkalinity_shift_mmol_l"), -0.5);
+    ck_assert_double_gt(number_of(drift, "alkalinity_shift_mmol_l"), -2.0);
+    ck_assert_int_eq(json_integer_value(json_object_get(drift, "ph_readings")), 1);
+    json_decref(drift);
 }
 END_TEST
 
@@ -337,6 +369,7 @@ int main(void)
     tcase_add_test(tcase, pages_are_walked_by_cursor);
     tcase_add_test(tcase, today_follows_the_log);
     tcase_add_test(tcase, fill_that_was_weighed_tells_its_course);
+    tcase_add_test(tcase, measured_ph_sets_the_course);
     tcase_add_test(tcase, fill_that_was_not_weighed_tells_no_course);
     tcase_add_test(tcase, form_without_script_logs_in_the_gardens_units);
     tcase_add_test(tcase, form_that_cannot_be_used_comes_back);

@@ -76,6 +76,7 @@ test('the tank page draws the computed course, and nothing where the fill is unk
   await page.locator('#charts').scrollIntoViewIfNeeded();
   await page.locator('#chart-ec .middle').waitFor({ state: 'attached' });
   await page.getByText(/Dashed: as computed.*EC goes from/).waitFor();
+  await page.getByText(/Its level is set by what was measured.*mg\/L less alkalinity/).waitFor();
   await page.goto(`${daemon.base}/tank.html?id=${unknown[0].id}`);
   await page.locator('#charts').scrollIntoViewIfNeeded();
   await page.locator('#chart-ec figure').waitFor();

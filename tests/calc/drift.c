@@ -103,6 +103,57 @@ START_TEST(what_runs_out_is_named)
 }
 END_TEST
 
+/* pH along a course whose start holds so much alkalinity more than the request says, at five volumes. Invented. */
+static void measure(struct drift_request request, double more_mmol_l, struct drift_seen seen[5])
+{
+    static struct drift truth;
+
+    drift_shift(&request, more_mmol_l);
+    ck_assert_int_eq(drift_course(&request, &truth, NULL), 0);
+    for (int i = 0; i < 5; i++)
+        seen[i] = (struct drift_seen){truth.point[3 * i].volume_l, truth.point[3 * i].ph};
+}
+
+/* Acid that nobody noted, or lime in the water that nobody knew: found again from the readings, whatever one of them says. */
+START_TEST(the_course_is_set_by_what_was_measured)
+{
+    static const double mores[] = {-1.4, -0.6, 0.0, 2.5};
+    struct drift_request request = request_for(1.0);
+    struct drift_seen seen[5];
+    double shift = NAN;
+
+    drift_uptake_like(&request.start, 0.8, request.uptake_mmol_l);
+    for (size_t i = 0; i < sizeof mores / sizeof *mores; i++) {
+        measure(request, mores[i], seen);
+        ck_assert_int_eq(drift_anchor(&request, seen, 5, &shift, NULL), 0);
+        ck_assert_double_eq_tol(shift, mores[i], 1e-5);
+        seen[2].ph = 11.2; /* a slip of the thumb */
+        ck_assert_int_eq(drift_anchor(&request, seen, 5, &shift, NULL), 0);
+        ck_assert_double_eq_tol(shift, mores[i], 0.1);
+    }
+}
+END_TEST
+
+START_TEST(what_was_not_measured_sets_nothing)
+{
+    struct drift_request request = request_for(1.0);
+    struct drift_seen seen[DRIFT_SEEN_MOST + 1] = {{100.0, 0.5}};
+    struct fault fault = {0};
+    double shift = 1.0;
+
+    ck_assert_int_eq(drift_anchor(&request, NULL, 0, &shift, NULL), 0);
+    ck_assert_double_nan(shift);
+    shift = 1.0;
+    ck_assert_int_eq(drift_anchor(&request, seen, 1, &shift, NULL), 0); /* pH 0.5: no solution for plants */
+    ck_assert_double_nan(shift);
+    seen[0].ph = NAN;
+    ck_assert_int_eq(drift_anchor(&request, seen, 1, &shift, &fault), -1);
+    ck_assert_int_eq(drift_anchor(&request, seen, DRIFT_SEEN_MOST + 1, &shift, &fault), -1);
+    ck_assert_uint_eq(fault.count, 2);
+    ck_assert_str_eq(fault.item[0].at, "/seen");
+}
+END_TEST
+
 START_TEST(nonsense_is_refused)
 {
     struct drift_request request = request_for(1.0);
@@ -126,6 +177,8 @@ int main(void)
     tcase_add_test(tcase, a_thirsty_crop_makes_it_stronger);
     tcase_add_test(tcase, ammonium_sours_and_nitrate_sweetens);
     tcase_add_test(tcase, what_runs_out_is_named);
+    tcase_add_test(tcase, the_course_is_set_by_what_was_measured);
+    tcase_add_test(tcase, what_was_not_measured_sets_nothing);
     tcase_add_test(tcase, nonsense_is_refused);
     suite_add_tcase(suite, tcase);
     return run_suite(suite);
