@@ -1,9 +1,7 @@
 // What the pages compute by themselves: numbers as typed, units, ids, days, words. No browser, no daemon.
 import assert from 'node:assert/strict';
 import { webcrypto } from 'node:crypto';
-import { spawnSync } from 'node:child_process';
-import { mkdtempSync, readFileSync, readdirSync, rmSync, writeFileSync } from 'node:fs';
-import { tmpdir } from 'node:os';
+import { readFileSync, readdirSync } from 'node:fs';
 import path from 'node:path';
 import { test } from 'node:test';
 import { pathToFileURL } from 'node:url';
@@ -188,27 +186,4 @@ test('a table of weather is read by its heads, with every fault by row and colum
   assert.deepEqual(readDays('date,tmin_c,tmax_c\n2026-5-1,8,20\n2026-05-02,x,21\n'),
     { days: [], faults: [{ row: 2, column: 'date', why: 'date' }, { row: 3, column: 'tmin_c', why: 'number' }] });
   assert.deepEqual(readDays('day,low,high\n').faults.map((fault) => fault.column), ['date', 'tmin_c', 'tmax_c']);
-});
-
-test('modules packed into one file do the same; a form the packer does not know stops the build', () => {
-  const folder = mkdtempSync(path.join(tmpdir(), 'tidemark-pack-'));
-  const pack = (files) => {
-    for (const [name, text] of Object.entries(files)) writeFileSync(path.join(folder, name), text);
-    return spawnSync('awk', ['-v', `folder=${folder}`, '-f', path.join(www, 'pack.awk'), 'page.js'], { encoding: 'utf8' });
-  };
-  try {
-    const good = pack({
-      'a.js': '/* a */\nconst secret = 2; // stays\nexport const one = 1;\nexport async function two() {\n  return secret;\n}\nexport class Three {}\nexport { secret };\n',
-      'b.js': "import { one as first, two } from './a.js';\nconst secret = 'own';\nexport const sum = async () => `${first + await two()} ${secret}`;\n",
-      'page.js': "import { Three } from './a.js';\nimport { sum } from './b.js';\nconst secret = 'page';\nconsole.log(await sum(), secret, Three.name);\n",
-    });
-    assert.equal(good.status, 0, good.stderr);
-    assert.doesNotMatch(good.stdout, /^import|^export/m);
-    writeFileSync(path.join(folder, 'packed.mjs'), good.stdout);
-    assert.equal(spawnSync(process.execPath, [path.join(folder, 'packed.mjs')], { encoding: 'utf8' }).stdout, '3 own page Three\n');
-    for (const bad of ["import * as all from './a.js';", "import a from './a.js';", 'export let changing = 1;', 'export default 1;', "import { x } from './absent.js';", "import { x } from './page.js';", '/* b */ let c;'])
-      assert.notEqual(pack({ 'page.js': `${bad}\n` }).status, 0, bad);
-  } finally {
-    rmSync(folder, { recursive: true });
-  }
 });
