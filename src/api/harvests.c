@@ -38,6 +38,13 @@ static const struct field harvest_fields[] = {
     {"quality", FIELD_INTEGER, FIELD_REQUIRED | FIELD_NULLABLE, AT(entry.quality), .about = "1 poor to 5 fine."},
     {"cups", FIELD_LIST, FIELD_REQUIRED, AT(entry.cups), .shape = &cup_shape, .about = "Cups named; none: all that were planted."},
     {"days", FIELD_INTEGER, FIELD_REQUIRED | FIELD_NULLABLE, AT(days), .about = "Since planting."},
+    {"grown_days", FIELD_INTEGER, FIELD_REQUIRED | FIELD_NULLABLE, AT(grown_days), .about = "Since planting, or since the cut before."},
+    {"lid_m2", FIELD_NUMBER, FIELD_REQUIRED | FIELD_NULLABLE, AT(lid_m2), .standard = NAN,
+     .about = "The part of the lid that the cups taken make of all its cups, m2; null: plants or lid not known."},
+    {"kwh", FIELD_NUMBER, FIELD_REQUIRED | FIELD_NULLABLE, AT(kwh), .standard = NAN,
+     .about = "Of the lamps over that part for grown_days; null: no lamps, or power or hours not told."},
+    {"g_per_g_n", FIELD_NUMBER, FIELD_REQUIRED | FIELD_NULLABLE, AT(g_per_g_n), .standard = NAN,
+     .about = "With the last harvest of a finished fill of one crop: all it gave for each g of nitrogen weighed into it."},
     {"member", FIELD_TEXT, FIELD_REQUIRED | FIELD_NULLABLE, AT(entry.member), .about = "Who logged it."},
     {"member_name", FIELD_TEXT, FIELD_REQUIRED | FIELD_NULLABLE, AT(entry.member_name), .about = "Their name."},
     {"note", FIELD_TEXT, FIELD_REQUIRED | FIELD_NULLABLE, AT(entry.note), .about = "What they wrote."},
@@ -112,59 +119,88 @@ int harvests_get(struct request *request, struct reply *reply, struct fault *fau
 
 struct spread_document {
     int64_t n;
-    double mean, low, high, sd;
+    double mean, median, low, high, sd;
 };
 
 struct group_document {
     const char *id, *name;
-    struct spread_document g_per_plant, g_per_harvest, g_per_litre, days; /* the first in place, the others as objects */
-    bool harvest_given, litre_given, days_given;
+    struct spread_document measure[HARVEST_MEASURES]; /* grams a plant in place, the others as objects */
+    bool given[HARVEST_MEASURES];
     int64_t harvests, plants;
-    double total_g, used_l;
+    double total_g, used_l, usual_low_g, usual_high_g;
+    const char *usual_source;
     bool few;
     int32_t first, last;
 };
 
-#define NUMBERS(at)                                                                                                              \
-    {"n", FIELD_INTEGER, FIELD_REQUIRED, (at) + offsetof(struct spread_document, n), .about = "Values it rests on."},            \
-        {"mean", FIELD_NUMBER, FIELD_REQUIRED | FIELD_NULLABLE, (at) + offsetof(struct spread_document, mean), .standard = NAN,  \
-         .about = "Their mean."},                                                                                                \
-        {"low", FIELD_NUMBER, FIELD_REQUIRED | FIELD_NULLABLE, (at) + offsetof(struct spread_document, low), .standard = NAN,    \
-         .about = "The lowest."},                                                                                                \
-        {"high", FIELD_NUMBER, FIELD_REQUIRED | FIELD_NULLABLE, (at) + offsetof(struct spread_document, high), .standard = NAN,  \
-         .about = "The highest."},                                                                                               \
-        {"sd", FIELD_NUMBER, FIELD_REQUIRED | FIELD_NULLABLE, (at) + offsetof(struct spread_document, sd), .standard = NAN,      \
-         .about = "Standard deviation of the sample; null for fewer than two."}
+#define NUMBER(name, at, text) {name, FIELD_NUMBER, FIELD_REQUIRED | FIELD_NULLABLE, at, .standard = NAN, .about = text}
+#define NUMBERS(at)                                                                                                   \
+    {"n", FIELD_INTEGER, FIELD_REQUIRED, (at) + offsetof(struct spread_document, n), .about = "Values it rests on."}, \
+        NUMBER("mean", (at) + offsetof(struct spread_document, mean), "Their mean."),                                 \
+        NUMBER("median", (at) + offsetof(struct spread_document, median), "The middle one, or the mean of the middle two."), \
+        NUMBER("low", (at) + offsetof(struct spread_document, low), "The lowest."),                                   \
+        NUMBER("high", (at) + offsetof(struct spread_document, high), "The highest."),                                \
+        NUMBER("sd", (at) + offsetof(struct spread_document, sd), "Standard deviation of the sample; null for fewer than two.")
 static const struct field numbers_fields[] = {NUMBERS(0)};
 static const struct shape numbers_shape = {.name = "SpreadOfValues", .size = sizeof(struct spread_document), .field = numbers_fields,
                                            .count = COUNT(numbers_fields)};
 
 #define AT(member) offsetof(struct group_document, member)
+#define MEASURE(name, which, text)                                                                                              \
+    {name, FIELD_OBJECT, FIELD_REQUIRED | FIELD_NULLABLE, AT(measure) + (which) * sizeof(struct spread_document), .shape = &numbers_shape, \
+     .given = AT(given) + (which) * sizeof(bool), .about = text}
 static const struct field group_fields[] = {
-    {"id", FIELD_TEXT, FIELD_REQUIRED, AT(id), .about = "Of the tank, the crop or the season."},
+    {"id", FIELD_TEXT, FIELD_REQUIRED, AT(id), .about = "Of the tank, the crop, the season or the member."},
     {"name", FIELD_TEXT, FIELD_REQUIRED, AT(name), .about = "For people."},
-    NUMBERS(AT(g_per_plant)), /* n, mean, low, high, sd: grams a plant, one value a weighed harvest */
+    NUMBERS(AT(measure)), /* of MEASURE_PLANT: grams a plant, one value a weighed harvest */
     {"few", FIELD_BOOL, FIELD_REQUIRED, AT(few), .about = "Too few to compare by."},
     {"harvests", FIELD_INTEGER, FIELD_REQUIRED, AT(harvests), .about = "Weighed or not."},
     {"plants", FIELD_INTEGER, FIELD_REQUIRED, AT(plants), .about = "Plants taken from, where known."},
     {"total_g", FIELD_NUMBER, FIELD_REQUIRED, AT(total_g), .about = "All that was weighed, g."},
-    {"litres_used", FIELD_NUMBER, FIELD_REQUIRED, AT(used_l), .about = "By those whose water is known, L."},
-    {"g_per_harvest", FIELD_OBJECT, FIELD_REQUIRED | FIELD_NULLABLE, AT(g_per_harvest), .shape = &numbers_shape, .given = AT(harvest_given),
-     .about = "Grams a harvest."},
-    {"g_per_litre", FIELD_OBJECT, FIELD_REQUIRED | FIELD_NULLABLE, AT(g_per_litre), .shape = &numbers_shape, .given = AT(litre_given),
-     .about = "Grams a litre drunk; null: not known of any."},
-    {"days", FIELD_OBJECT, FIELD_REQUIRED | FIELD_NULLABLE, AT(days), .shape = &numbers_shape, .given = AT(days_given),
-     .about = "Days from planting."},
+    NUMBER("litres_used", AT(used_l), "By those whose water is known, L; null: known of none."),
+    MEASURE("g_per_harvest", MEASURE_HARVEST, "Grams a harvest."),
+    MEASURE("g_per_litre", MEASURE_LITRE, "Grams a litre drunk; null: not known of any."),
+    MEASURE("g_per_m2", MEASURE_M2, "Grams a square metre of lid; null: not known of any."),
+    MEASURE("g_per_day", MEASURE_DAY, "Grams a plant and day it grew; null: not known of any."),
+    MEASURE("g_per_g_n", MEASURE_G_N, "Grams a gram of nitrogen weighed in, one value a finished fill; null: not known of any."),
+    MEASURE("g_per_kwh", MEASURE_KWH, "Grams a kWh of lamp; null: no lamps, or not known of any."),
+    MEASURE("days", MEASURE_DAYS, "Days from planting."),
+    NUMBER("usual_low_g", AT(usual_low_g), "Crops: what the library says of a plant at first harvest, g; null: nothing."),
+    NUMBER("usual_high_g", AT(usual_high_g), "Its high end."),
+    {"usual_source", FIELD_TEXT, FIELD_REQUIRED | FIELD_NULLABLE, AT(usual_source), .about = "Who says so."},
     {"first", FIELD_DATE, FIELD_REQUIRED | FIELD_NULLABLE, AT(first), .about = "First day; of a season, its own."},
     {"last", FIELD_DATE, FIELD_REQUIRED | FIELD_NULLABLE, AT(last), .about = "Last day."},
 };
 #undef AT
 static const struct shape group_shape = {.name = "HarvestGroup", .size = sizeof(struct group_document), .field = group_fields,
                                          .count = COUNT(group_fields),
-                                         .about = "Harvests put together; n, mean, low, high and sd are grams a plant."};
+                                         .about = "Harvests put together; n, mean, median, low, high and sd are grams a plant."};
+
+static const char *const measures[] = {
+    [MEASURE_PLANT] = "g_per_plant", [MEASURE_HARVEST] = "g_per_harvest", [MEASURE_LITRE] = "g_per_litre", [MEASURE_M2] = "g_per_m2",
+    [MEASURE_DAY] = "g_per_day",     [MEASURE_G_N] = "g_per_g_n",         [MEASURE_KWH] = "g_per_kwh",     [MEASURE_DAYS] = "days", NULL};
+
+struct published_document {
+    int measure;
+    const char *what, *source;
+    double low, high;
+};
+#define AT(member) offsetof(struct published_document, member)
+static const struct field published_fields[] = {
+    {"measure", FIELD_CHOICE, FIELD_REQUIRED, AT(measure), .words = measures, .about = "What it can be held against."},
+    {"what", FIELD_TEXT, FIELD_REQUIRED, AT(what), .about = "Of what."},
+    {"low", FIELD_NUMBER, FIELD_REQUIRED, AT(low), .about = "Low end."},
+    {"high", FIELD_NUMBER, FIELD_REQUIRED, AT(high), .about = "High end."},
+    {"source", FIELD_TEXT, FIELD_REQUIRED, AT(source), .about = "Who says so, and how far to trust it."},
+};
+#undef AT
+static const struct shape published_shape = {.name = "PublishedYield", .size = sizeof(struct published_document),
+                                             .field = published_fields, .count = COUNT(published_fields)};
 
 struct summary_document {
-    struct list by_tank, by_crop, by_season; /* struct group_document */
+    struct list by_tank, by_crop, by_season, by_member; /* struct group_document */
+    struct list published;
+    const char *season_now, *season_before, *season_year_before;
     struct group_document all;
 };
 #define AT(member) offsetof(struct summary_document, member)
@@ -173,36 +209,41 @@ static const struct field summary_fields[] = {
     {"by_tank", FIELD_LIST, FIELD_REQUIRED, AT(by_tank), .shape = &group_shape, .about = "By name, never by yield."},
     {"by_crop", FIELD_LIST, FIELD_REQUIRED, AT(by_crop), .shape = &group_shape, .about = "By name."},
     {"by_season", FIELD_LIST, FIELD_REQUIRED, AT(by_season), .shape = &group_shape, .about = "Oldest first."},
+    {"by_member", FIELD_LIST, FIELD_REQUIRED, AT(by_member), .shape = &group_shape, .about = "By name; empty unless the garden wants it."},
+    {"published", FIELD_LIST, FIELD_REQUIRED, AT(published), .shape = &published_shape, .about = "What others got."},
+    {"season_now", FIELD_TEXT, FIELD_REQUIRED, AT(season_now), .about = "Today's."},
+    {"season_before", FIELD_TEXT, FIELD_REQUIRED, AT(season_before), .about = "The one before it."},
+    {"season_year_before", FIELD_TEXT, FIELD_REQUIRED, AT(season_year_before), .about = "The same one of the year before."},
 };
 #undef AT
 const struct shape harvest_summary_shape = {.name = "HarvestSummary", .size = sizeof(struct summary_document), .field = summary_fields,
                                             .count = COUNT(summary_fields)};
 
-static struct spread_document numbers_of(const struct spread *spread)
-{
-    return (struct spread_document){(int64_t)spread->n, spread->mean, spread->low, spread->high, spread->sd};
-}
-
 static struct group_document group_of(const struct harvest_group *group)
 {
     bool any = group->harvests > 0;
+    struct group_document document = {.id = group->id,
+                                      .name = group->name,
+                                      .harvests = group->harvests,
+                                      .plants = group->plants,
+                                      .total_g = group->total_g,
+                                      .used_l = group->used_l,
+                                      .usual_low_g = group->usual_g ? group->usual_g->low : (double)NAN,
+                                      .usual_high_g = group->usual_g ? group->usual_g->high : (double)NAN,
+                                      .usual_source = group->usual_g ? group->usual_g->source : NULL,
+                                      .few = group->measure[MEASURE_PLANT].spread.n < HARVESTS_FEW,
+                                      .first = any ? group->first : FIELD_NO_DATE,
+                                      .last = any ? group->last : FIELD_NO_DATE};
 
-    return (struct group_document){.id = group->id,
-                                   .name = group->name,
-                                   .g_per_plant = numbers_of(&group->g_per_plant),
-                                   .g_per_harvest = numbers_of(&group->g_per_harvest),
-                                   .g_per_litre = numbers_of(&group->g_per_litre),
-                                   .days = numbers_of(&group->days),
-                                   .harvest_given = group->g_per_harvest.n > 0,
-                                   .litre_given = group->g_per_litre.n > 0,
-                                   .days_given = group->days.n > 0,
-                                   .harvests = group->harvests,
-                                   .plants = group->plants,
-                                   .total_g = group->total_g,
-                                   .used_l = group->used_l,
-                                   .few = group->g_per_plant.n < HARVESTS_FEW,
-                                   .first = any ? group->first : FIELD_NO_DATE,
-                                   .last = any ? group->last : FIELD_NO_DATE};
+    for (size_t i = 0; i < HARVEST_MEASURES; i++) {
+        const struct sample *sample = &group->measure[i];
+        const struct spread *spread = &sample->spread;
+
+        document.measure[i] =
+            (struct spread_document){(int64_t)spread->n, spread->mean, sample->median, spread->low, spread->high, spread->sd};
+        document.given[i] = spread->n > 0;
+    }
+    return document;
 }
 
 static int groups_of(const struct list *groups, struct list *documents, struct arena *arena, struct fault *fault)
@@ -218,6 +259,21 @@ static int groups_of(const struct list *groups, struct list *documents, struct a
     return 0;
 }
 
+static int tell_published(struct list *documents, struct arena *arena, struct fault *fault)
+{
+    struct published_document *document = arena_take(arena, harvests_published_count * sizeof *document);
+
+    if (!document)
+        return fault_add(fault, FAULT_MEMORY, "", "out of memory");
+    for (size_t i = 0; i < harvests_published_count; i++) {
+        const struct harvest_published *one = &harvests_published[i];
+
+        document[i] = (struct published_document){(int)one->measure, one->what, one->source, one->low, one->high};
+    }
+    *documents = (struct list){document, harvests_published_count};
+    return 0;
+}
+
 /* GET /api/v1/harvests/summary */
 int harvests_summary_get(struct request *request, struct reply *reply, struct fault *fault)
 {
@@ -225,11 +281,16 @@ int harvests_summary_get(struct request *request, struct reply *reply, struct fa
     struct harvest_summary summary;
     struct summary_document document;
 
-    if (ask_of(request, &ask, fault) || garden_harvest_summary(request->service->garden, &ask, &summary, request->arena, fault) ||
+    if (ask_of(request, &ask, fault) || garden_harvest_summary(request->service->garden, &ask, request->now_ms, &summary, request->arena, fault) ||
         groups_of(&summary.by_tank, &document.by_tank, request->arena, fault) ||
         groups_of(&summary.by_crop, &document.by_crop, request->arena, fault) ||
-        groups_of(&summary.by_season, &document.by_season, request->arena, fault))
+        groups_of(&summary.by_season, &document.by_season, request->arena, fault) ||
+        groups_of(&summary.by_member, &document.by_member, request->arena, fault) ||
+        tell_published(&document.published, request->arena, fault))
         return -1;
+    document.season_now = summary.now.id;
+    document.season_before = summary.before.id;
+    document.season_year_before = summary.year_before.id;
     document.all = group_of(&summary.all);
     return reply_json(reply, 200, shape_write(&harvest_summary_shape, &document), fault);
 }

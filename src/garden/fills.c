@@ -14,16 +14,6 @@ static int no_memory(struct fault *fault)
     return fault_add(fault, FAULT_MEMORY, "", "out of memory");
 }
 
-static const struct shelf_salt *salt_of(const struct list *shelf, const char *id)
-{
-    const struct shelf_salt *salt = shelf->item;
-
-    for (size_t i = 0; i < shelf->count; i++)
-        if (strcmp(salt[i].id, id) == 0)
-            return &salt[i];
-    return NULL;
-}
-
 /* ---- what came of a fill ---- */
 
 struct walk {
@@ -71,7 +61,7 @@ static int count_salts(struct walk *walk, const struct entry *entry)
     struct fill_record *fill = walk->open;
 
     for (size_t i = 0; i < entry->weighed.count; i++) {
-        const struct shelf_salt *salt = salt_of(&walk->shelf, weighed[i].salt);
+        const struct shelf_salt *salt = shelf_salt_find(&walk->shelf, weighed[i].salt);
         double price = salt ? salt->price_per_kg : (double)NAN;
 
         if (isnan(price) && name_unpriced(walk, salt ? salt->name : weighed[i].salt))
@@ -281,7 +271,7 @@ static int add_need(struct walk *walk, struct needs *needs, size_t *room, const 
     const struct entry_salt *salt = weighed->item;
 
     for (size_t i = 0; i < weighed->count; i++) {
-        struct need *need = need_of(needs, room, salt_of(&walk->shelf, salt[i].salt), salt[i].salt, walk->arena);
+        struct need *need = need_of(needs, room, shelf_salt_find(&walk->shelf, salt[i].salt), salt[i].salt, walk->arena);
 
         if (!need)
             return no_memory(walk->fault);
@@ -353,7 +343,7 @@ int garden_needs(struct garden *garden, int64_t now_ms, int days, struct needs *
         return -1;
     need = needs->items.item;
     for (size_t i = 0; i < needs->items.count; i++) {
-        const struct shelf_salt *salt = salt_of(&walk.shelf, need[i].salt);
+        const struct shelf_salt *salt = shelf_salt_find(&walk.shelf, need[i].salt);
 
         need[i].buy_g = isnan(need[i].stock_g) ? (double)NAN : fmax(0, need[i].high_g - need[i].stock_g);
         need[i].cost = salt ? need[i].buy_g / 1000 * salt->price_per_kg : (double)NAN;

@@ -154,6 +154,16 @@ int shelf_salts(struct garden *garden, struct list *all, struct arena *arena, st
     return failed ? -1 : 0;
 }
 
+const struct shelf_salt *shelf_salt_find(const struct list *all, const char *id)
+{
+    const struct shelf_salt *salt = all->item;
+
+    for (size_t i = 0; i < all->count; i++)
+        if (strcmp(salt[i].id, id) == 0)
+            return &salt[i];
+    return NULL;
+}
+
 int shelf_salt_one(struct db *db, const char *id, struct shelf_salt *shelf, struct arena *arena, struct fault *fault)
 {
     const struct salt *builtin = salts_find(id);

@@ -48,6 +48,9 @@ struct salt_told {
 int shelf_salts(struct garden *garden, struct list *salts, struct arena *arena, struct fault *fault);
 int shelf_salts_in(struct db *db, struct list *salts, struct arena *arena, struct fault *fault);
 
+/* The one of this id among all, or NULL. */
+const struct shelf_salt *shelf_salt_find(const struct list *all, const char *id);
+
 /* By id: 1 found, 0 not there, -1 fault. */
 int shelf_salt_one(struct db *db, const char *id, struct shelf_salt *salt, struct arena *arena, struct fault *fault);
 

@@ -273,6 +273,7 @@ static void plant_cup(struct fold *fold, struct cup_state *cup, const struct ent
     *cup = (struct cup_state){.cup = cup->cup,
                               .crop = entry->crop,
                               .planted_day = clock_day(fold->zone, entry->at_ms),
+                              .grows_from_day = clock_day(fold->zone, entry->at_ms),
                               .planting = entry->id};
 }
 
@@ -359,7 +360,7 @@ static int note_taken(struct fold *fold, const struct entry *entry)
 
     if (!taken)
         return no_memory(fold->fault);
-    *taken = (struct taken){.entry = entry->id, .planted_day = INT32_MIN, .used_l = drunk_l(fold, entry->at_ms)};
+    *taken = (struct taken){.entry = entry->id, .planted_day = INT32_MIN, .from_day = INT32_MIN, .used_l = drunk_l(fold, entry->at_ms)};
     return 0;
 }
 
@@ -373,6 +374,8 @@ static void count_taken(struct fold *fold, const struct cup_state *cup)
         taken->crop = NULL;
     if (taken->planted_day == INT32_MIN || cup->planted_day < taken->planted_day)
         taken->planted_day = cup->planted_day;
+    if (taken->from_day == INT32_MIN || cup->grows_from_day < taken->from_day)
+        taken->from_day = cup->grows_from_day;
 }
 
 static int harvest_cup(struct fold *fold, struct cup_state *cup, const struct entry *entry)
@@ -380,6 +383,7 @@ static int harvest_cup(struct fold *fold, struct cup_state *cup, const struct en
     count_taken(fold, cup);
     if (entry->how == HOW_CUT) {
         cup->cuts++;
+        cup->grows_from_day = clock_day(fold->zone, entry->at_ms);
         return 0;
     }
     if (count_plant(fold, cup, clock_day(fold->zone, entry->at_ms)))
@@ -420,6 +424,7 @@ static int fold_harvest(struct fold *fold, const struct entry *entry)
                 return -1;
             left--;
         }
+    ((struct taken *)fold->state->taken.item + fold->state->taken.count - 1)->left = (int64_t)hanging(fold->state);
     return 0;
 }
 

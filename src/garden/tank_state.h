@@ -40,6 +40,7 @@ struct cup_state {
     int32_t planted_day; /* local day; INT32_MIN: none */
     const char *planting; /* id of the entry */
     int64_t cuts;
+    int32_t grows_from_day; /* planted, or last cut */
 };
 
 /* A value with its moment; NAN and STORE_NO_INT where there is none. */
@@ -83,6 +84,8 @@ struct taken {
     const char *crop;    /* NULL: nothing hung there, or crops were mixed */
     int64_t plants;      /* cups it was taken from; 0: nothing hung there */
     int32_t planted_day; /* the earliest among them; INT32_MIN: none */
+    int32_t from_day;    /* since when what was taken grew: planting, or the cut before; the earliest; INT32_MIN: none */
+    int64_t left;        /* cups with a plant afterwards */
     /* Litres that all plants of the tank drank since the fill, or since the last harvest from the same fill that has them;
      * NAN where no waterline was read within WATERLINE_FRESH_MS before it, or what was put in is not known. */
     double used_l;

@@ -4,7 +4,7 @@
 enum { TANKS };
 
 const struct query harvests_queries[] = {
-    [TANKS] = {"harvested_tanks", "SELECT key, vessel, uid, code, name FROM tank WHERE key IN "
+    [TANKS] = {"harvested_tanks", "SELECT key, vessel, uid, code, name, lamp_w FROM tank WHERE key IN "
                                   "(SELECT tank FROM entry WHERE kind = 4 AND at_ms >= :from_ms AND at_ms < :to_ms) ORDER BY key"},
 };
 const size_t harvests_queries_count = sizeof harvests_queries / sizeof *harvests_queries;
@@ -28,7 +28,7 @@ int harvested_tanks(struct db *db, int64_t from_ms, int64_t to_ms, struct list *
             return fault_add(fault, FAULT_MEMORY, "", "out of memory");
         tank = (struct harvested_tank *)tanks->item + tanks->count++;
         *tank = (struct harvested_tank){stmt_get_int(stmt, 0), stmt_get_int(stmt, 1), arena_text(arena, stmt_get_text(stmt, 2)),
-                                        arena_text(arena, stmt_get_text(stmt, 3)), arena_text(arena, stmt_get_text(stmt, 4))};
+                                        arena_text(arena, stmt_get_text(stmt, 3)), arena_text(arena, stmt_get_text(stmt, 4)), stmt_get_real(stmt, 5)};
         if (!tank->id || !tank->code || !tank->name)
             return fault_add(fault, FAULT_MEMORY, "", "out of memory");
     }

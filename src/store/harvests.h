@@ -8,6 +8,7 @@
 struct harvested_tank {
     int64_t key, vessel_key;
     const char *id, *code, *name;
+    double lamp_w; /* NAN: not told */
 };
 
 /* Tanks with a harvest from from_ms on and before to_ms, by key: struct harvested_tank. */
