@@ -18,6 +18,7 @@
 #include "format/qr.h"
 #include "garden/garden.h"
 #include "garden/people.h"
+#include "garden/standing_keeper.h"
 #include "http/hosts.h"
 #include "http/listen.h"
 #include "http/log.h"
@@ -275,6 +276,8 @@ static int answer(struct service *service, const struct options *options, const 
 
     if (options->demo && demo_load(service, &fault))
         return report("cannot fill the demo", &fault);
+    if (standing_keeper_start(service->garden, &fault))
+        return report("cannot read how the tanks stood", &fault);
     listener = listen_start(&options->listen, service, &fault);
     if (!listener)
         return report("cannot serve", &fault);

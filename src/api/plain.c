@@ -220,7 +220,7 @@ static int list_tanks(struct page *page, struct db *db, const struct standing_pl
 
         if (row[i].retired)
             continue;
-        if (standing_short(request->service->garden, db, place, &row[i], &brief, request->arena, page->fault))
+        if (standing_short_old(request->service->garden, db, place, &row[i], &brief, request->arena, page->fault))
             return -1;
         html_add(&page->html, "<li><a href=\"/plain/tank/%s\">%s</a>", row[i].code, row[i].name);
         for (size_t a = 0; a < brief->advice_count; a++)

@@ -108,7 +108,7 @@ static int list_one(struct request *request, struct db *db, const struct standin
 {
     const struct standing_short *brief;
 
-    if (standing_short(request->service->garden, db, place, row, &brief, request->arena, fault))
+    if (standing_short_old(request->service->garden, db, place, row, &brief, request->arena, fault))
         return -1;
     *listed = (struct listed_document){.id = row->id,
                                        .code = row->code,

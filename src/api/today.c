@@ -8,6 +8,7 @@
 #include "api/outlooks.h"
 #include "api/standings.h"
 #include "garden/log.h"
+#include "garden/standing_keeper.h"
 
 #define COUNT(array) (sizeof(array) / sizeof *(array))
 
@@ -27,10 +28,15 @@ struct today_answer {
     int32_t day;
     struct list items, calm;
     int64_t items_total, calm_total;
+    int64_t behind, missing;
+    int32_t behind_since;
 };
 
 /* More than anybody reads in a day; what lies beyond is counted. */
 #define TODAY_MOST 500
+
+/* Worked out while somebody waits, where a keeper of standings is at the rest: some 20 ms. Ours. */
+#define TODAY_AT_ONCE 32
 
 #define AT(member) offsetof(struct today_item, member)
 static const struct field item_fields[] = {
@@ -66,6 +72,9 @@ static const struct field today_fields[] = {
     {"calm", FIELD_LIST, FIELD_REQUIRED, AT(calm), .shape = &calm_shape, .about = "Tanks that want nothing."},
     {"items_total", FIELD_INTEGER, FIELD_REQUIRED, AT(items_total), .about = "How many want a hand; the first 500 are listed."},
     {"calm_total", FIELD_INTEGER, FIELD_REQUIRED, AT(calm_total), .about = "How many want nothing; the first 500 are listed."},
+    {"behind", FIELD_INTEGER, FIELD_REQUIRED, AT(behind), .about = "How many are shown as they stood before; they are being worked out again."},
+    {"behind_since", FIELD_DATE, FIELD_REQUIRED | FIELD_NULLABLE, AT(behind_since), .about = "The earliest day as of which one of those is shown; null: none is behind."},
+    {"missing", FIELD_INTEGER, FIELD_REQUIRED, AT(missing), .about = "How many were never worked out yet and are not listed; they are being worked out."},
 };
 #undef AT
 const struct shape today_shape = {.name = "Today", .size = sizeof(struct today_answer), .field = today_fields, .count = COUNT(today_fields)};
@@ -107,31 +116,81 @@ static int add_item(struct today_work *work, const struct tank_row *row, const s
     return 0;
 }
 
-/* A tank in its place: first what is urgent, then what is calm, by age. */
+/* A tank in its place: first what is urgent, then what is calm, by age; last what nobody knows yet. */
 struct ranked {
     int64_t key;
-    double urgency; /* NAN: calm */
+    struct standing_glance glance;
 };
 
 static int more_urgent(const void *a, const void *b)
 {
     const struct ranked *first = a, *second = b;
-    bool calm = isnan(first->urgency);
+    double urgency = first->glance.urgency, other = second->glance.urgency;
+    bool calm = isnan(urgency);
 
-    if (calm != isnan(second->urgency))
+    if (calm != isnan(other))
         return calm ? 1 : -1;
-    if (!calm && first->urgency != second->urgency)
-        return first->urgency < second->urgency ? -1 : 1;
+    if (!calm && urgency != other)
+        return urgency < other ? -1 : 1;
     return first->key < second->key ? -1 : 1;
 }
 
-/* The short standing of one tank, with its row. */
-static int ask_short(struct today_work *work, struct db *db, const struct standing_place *place, int64_t key, struct tank_row *row,
+/* The short standing of one tank, with its row; as it stood, where old is good enough. */
+static int ask_short(struct today_work *work, struct db *db, const struct standing_place *place, int64_t key, bool old, struct tank_row *row,
                      const struct standing_short **brief)
 {
+    struct garden *garden = work->request->service->garden;
+
     if (tanks_by_key(db, key, row, work->request->arena, work->fault) != 1)
         return -1;
-    return standing_short(work->request->service->garden, db, place, row, brief, work->request->arena, work->fault);
+    return old ? standing_short_old(garden, db, place, row, brief, work->request->arena, work->fault)
+               : standing_short(garden, db, place, row, brief, work->request->arena, work->fault);
+}
+
+static bool wanted(const struct standing_glance *glance, int turn)
+{
+    bool soon = glance->asked_for || glance->kept == STANDING_NONE;
+
+    return glance->kept != STANDING_FRESH && soon == (turn == 0);
+}
+
+/* Works out what changed: first where people logged something or nothing is known yet. Without a keeper that is all of them. */
+static int catch_up(struct today_work *work, struct db *db, const struct standing_place *place, struct ranked *rank, size_t count)
+{
+    struct garden *garden = work->request->service->garden;
+    size_t made = 0;
+
+    for (int turn = 0; turn < 2; turn++)
+        for (size_t i = 0; i < count && (made < TODAY_AT_ONCE || !garden->keeper); i++) {
+            const struct standing_short *brief;
+            struct tank_row row;
+
+            if (!wanted(&rank[i].glance, turn))
+                continue;
+            if (ask_short(work, db, place, rank[i].key, false, &row, &brief))
+                return -1;
+            rank[i].glance = (struct standing_glance){.kept = STANDING_FRESH, .day = place->today,
+                                                      .urgency = brief->advice_count ? brief->advice[0].urgency : (double)NAN};
+            made++;
+        }
+    return 0;
+}
+
+static void count_behind(struct today_work *work, const struct ranked *rank, size_t count)
+{
+    struct today_answer *answer = work->answer;
+
+    answer->behind_since = FIELD_NO_DATE;
+    for (size_t i = 0; i < count; i++) {
+        answer->missing += rank[i].glance.kept == STANDING_NONE;
+        if (rank[i].glance.kept != STANDING_OLD)
+            continue;
+        answer->behind++;
+        if (answer->behind_since == FIELD_NO_DATE || rank[i].glance.day < answer->behind_since)
+            answer->behind_since = rank[i].glance.day;
+    }
+    if (answer->behind || answer->missing)
+        standing_keeper_wake(work->request->service->garden->keeper);
 }
 
 /* Most tanks stand as they stood when they were last asked: a glance tells, and only those that are listed are copied. */
@@ -148,17 +207,11 @@ static int rank_tanks(struct today_work *work, struct db *db, const struct stand
     rank = arena_take(work->request->arena, (marks.count + 1) * sizeof *rank);
     if (!rank)
         return fault_add(work->fault, FAULT_MEMORY, "", "out of memory");
-    for (size_t i = 0; i < marks.count; i++) {
-        const struct standing_short *brief;
-        struct tank_row row;
-
-        rank[i].key = mark[i].key;
-        if (standing_glance(garden, &mark[i], place->today, &rank[i].urgency))
-            continue;
-        if (ask_short(work, db, place, mark[i].key, &row, &brief))
-            return -1;
-        rank[i].urgency = brief->advice_count ? brief->advice[0].urgency : (double)NAN;
-    }
+    for (size_t i = 0; i < marks.count; i++)
+        rank[i] = (struct ranked){mark[i].key, standing_glance(garden, &mark[i], place->today)};
+    if (catch_up(work, db, place, rank, marks.count))
+        return -1;
+    count_behind(work, rank, marks.count);
     qsort(rank, marks.count, sizeof *rank, more_urgent);
     *ranked = (struct list){rank, marks.count};
     return 0;
@@ -176,13 +229,13 @@ static int fill_today(struct today_work *work, struct db *db)
     answer->day = place.today;
     rank = ranked.item;
     for (size_t i = 0; i < ranked.count; i++) {
-        bool calm = isnan(rank[i].urgency);
+        bool calm = isnan(rank[i].glance.urgency);
         const struct standing_short *brief;
         struct tank_row row;
 
-        if ((calm ? answer->calm_total++ : answer->items_total++) >= TODAY_MOST)
+        if (rank[i].glance.kept == STANDING_NONE || (calm ? answer->calm_total++ : answer->items_total++) >= TODAY_MOST)
             continue;
-        if (ask_short(work, db, &place, rank[i].key, &row, &brief) ||
+        if (ask_short(work, db, &place, rank[i].key, true, &row, &brief) ||
             (brief->advice_count ? add_item(work, &row, brief) : add_calm(work, &row, brief)))
             return -1;
     }
@@ -215,5 +268,7 @@ int today_get(struct request *request, struct reply *reply, struct fault *fault)
     }
     failed = fill_today(&work, db);
     store_done(store, db);
+    if (answer.behind || answer.missing)
+        reply->keep_as = NULL; /* it will say more soon, without anything being written */
     return failed ? -1 : reply_json(reply, 200, shape_write(&today_shape, &answer), fault);
 }

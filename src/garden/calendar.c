@@ -38,7 +38,7 @@ static int gather(struct garden *garden, struct db *db, int64_t now_ms, struct c
 
         if (tank[i].retired)
             continue;
-        if (standing_short(garden, db, &place, &tank[i], &brief, arena, fault))
+        if (standing_short_old(garden, db, &place, &tank[i], &brief, arena, fault))
             return -1;
         ready = brief->has_outlook && brief->harvest_on.p50 != DAYS_NONE;
         low = brief->has_outlook && brief->low_on.p50 != DAYS_NONE && !(ready && brief->harvest_on.p50 < brief->low_on.p50);

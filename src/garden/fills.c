@@ -320,7 +320,7 @@ static int add_up(struct garden *garden, struct walk *walk, int64_t now_ms, int 
             continue;
         }
         if (vessels_by_key(walk->db, walk->tank->vessel_key, &vessel, &work, walk->fault) != 1 ||
-            standing_short(garden, walk->db, &place, walk->tank, &brief, &work, walk->fault))
+            standing_short_old(garden, walk->db, &place, walk->tank, &brief, &work, walk->fault))
             return -1;
         times = times_of(brief, &vessel, walk->open != NULL, place.today, days);
         if (add_need(walk, needs, &room, &weighed, &times))

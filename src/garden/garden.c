@@ -10,6 +10,7 @@
 #include "garden/clock.h"
 #include "garden/people.h"
 #include "garden/standing.h"
+#include "garden/standing_keeper.h"
 #include "garden/tank_state.h"
 #include "store/entries.h"
 
@@ -136,6 +137,7 @@ void garden_close(struct garden *garden)
 {
     if (!garden)
         return;
+    standing_keeper_stop(garden->keeper);
     store_close(garden->store);
     standing_cache_free(garden->standings);
     people_free(garden->people);

@@ -25,6 +25,8 @@ libtidemark_garden_a_SOURCES = \
 	src/garden/seasons.c src/garden/seasons.h \
 	src/garden/shelf.c src/garden/shelf.h \
 	src/garden/standing.c src/garden/standing.h src/garden/standing_cache.c \
+	src/garden/standing_keeper.c src/garden/standing_keeper.h \
+	src/garden/standing_pack.c src/garden/standing_pack.h \
 	src/garden/tank_drift.c src/garden/tank_drift.h \
 	src/garden/tank_log.c src/garden/tank_log.h \
 	src/garden/succession.c src/garden/succession.h \

@@ -12,6 +12,7 @@
 #include "garden/lessons.h"
 #include "garden/crops.h"
 #include "garden/readings.h"
+#include "garden/standing.h"
 #include "garden/tank_state.h"
 #include "garden/targets.h"
 #include "store/salts.h"
@@ -359,5 +360,7 @@ int garden_log(struct garden *garden, const struct who *who, const struct entry 
     if (store_write(garden->store, log_in, &job, fault))
         return -1;
     *stored_before = job.stored_before;
+    if (!job.stored_before && who->role != ROLE_SENSOR)
+        standing_ask_for(garden, given->tank_key);
     return 0;
 }

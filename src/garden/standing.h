@@ -7,6 +7,7 @@
 #include "garden/crops.h"
 #include "garden/garden.h"
 #include "garden/tank_state.h"
+#include "store/standings.h"
 
 enum advice_reason {
     ADVICE_BELOW_LOW,
@@ -89,7 +90,7 @@ struct standing_short {
     struct outlook_dates low_on, harvest_on;
     struct outlook_spread use_l_day;
     double carries_to_harvest;
-    bool has_outlook;
+    bool has_outlook, filled;
     size_t advice_count;
     struct advice advice[]; /* texts in the same block of memory */
 };
@@ -101,11 +102,29 @@ void standing_cache_free(struct standing_cache *cache);
 /* Keeps the short form of a standing that was worked out for another reason, so that Today need not do it again. */
 void standing_keep(struct garden *garden, const struct standing *standing, int32_t today);
 
-/* How urgent the most urgent matter of a kept standing is, NAN where it wants nothing; false where none is kept any more. */
-bool standing_glance(struct garden *garden, const struct tank_mark *mark, int32_t today, double *urgency);
+/* What is kept of a tank: how urgent its most urgent matter is, NAN where it wants nothing, and how fresh that is. */
+struct standing_glance {
+    enum { STANDING_NONE, STANDING_OLD, STANDING_FRESH } kept;
+    bool asked_for; /* people logged something at it since: nobody should have to wait to see that */
+    int32_t day;    /* as of which day */
+    double urgency;
+};
+struct standing_glance standing_glance(struct garden *garden, const struct tank_mark *mark, int32_t today);
+
+/* People logged something at this tank. */
+void standing_ask_for(struct garden *garden, int64_t tank_key);
 
 /* The short standing of a tank, copied into the arena. */
 int standing_short(struct garden *garden, struct db *db, const struct standing_place *place, const struct tank_row *tank,
                    const struct standing_short **found, struct arena *arena, struct fault *fault);
+
+/* The same, but as it stood when it was last worked out, where that is kept and somebody is at it already (standing_keeper.h). */
+int standing_short_old(struct garden *garden, struct db *db, const struct standing_place *place, const struct tank_row *tank,
+                       const struct standing_short **found, struct arena *arena, struct fault *fault);
+
+/* For the keeper: puts one back that was kept in the file (taken over), and takes out what is not in the file yet,
+ * at most `most`, packed and malloc'ed: struct standing_row. */
+void standing_put_back(struct garden *garden, struct standing_short *brief, size_t size);
+size_t standing_unsaved(struct garden *garden, struct standing_row *rows, size_t most);
 
 #endif

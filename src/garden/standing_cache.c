@@ -5,10 +5,14 @@
 #include <string.h>
 
 #include "garden/standing.h"
+#include "garden/standing_keeper.h"
+#include "garden/standing_pack.h"
 
 struct slot {
     struct standing_short *held;
     size_t size;
+    bool saved;     /* as it is in the file */
+    bool asked_for; /* people logged something since */
 };
 
 struct standing_cache {
@@ -122,6 +126,7 @@ static void fill_in(struct standing_short *brief, const struct standing *standin
     brief->changed = standing->tank.changed;
     brief->day = today;
     brief->has_outlook = outlook != NULL;
+    brief->filled = standing->state.filled;
     if (outlook) {
         brief->low_on = outlook->low_on;
         brief->harvest_on = outlook->harvest_on;
@@ -153,7 +158,8 @@ static const struct standing_short *copy_out(const struct standing_short *held, 
     return copy;
 }
 
-static const struct standing_short *look_up(struct standing_cache *cache, const struct tank_row *tank, int32_t today,
+/* What is kept of a tank, copied: fresh, or with `old` of any day. */
+static const struct standing_short *look_up(struct standing_cache *cache, const struct tank_row *tank, int32_t today, bool old,
                                             struct arena *arena, bool *there)
 {
     const struct standing_short *found = NULL;
@@ -163,7 +169,7 @@ static const struct standing_short *look_up(struct standing_cache *cache, const 
     if ((size_t)tank->key < cache->room) {
         const struct slot *slot = &cache->slot[tank->key];
 
-        if (slot->held && slot->held->changed == tank->changed && slot->held->day == today) {
+        if (slot->held && ((slot->held->changed == tank->changed && slot->held->day == today) || (old && !slot->asked_for))) {
             *there = true;
             found = copy_out(slot->held, slot->size, arena);
         }
@@ -172,40 +178,61 @@ static const struct standing_short *look_up(struct standing_cache *cache, const 
     return found;
 }
 
-bool standing_glance(struct garden *garden, const struct tank_mark *mark, int32_t today, double *urgency)
+struct standing_glance standing_glance(struct garden *garden, const struct tank_mark *mark, int32_t today)
 {
     struct standing_cache *cache = garden->standings;
-    bool there = false;
+    struct standing_glance glance = {.urgency = NAN};
 
     pthread_mutex_lock(&cache->lock);
     if ((size_t)mark->key < cache->room) {
-        const struct standing_short *held = cache->slot[mark->key].held;
+        const struct slot *slot = &cache->slot[mark->key];
+        const struct standing_short *held = slot->held;
 
-        there = held && held->changed == mark->changed && held->day == today;
-        if (there)
-            *urgency = held->advice_count ? held->advice[0].urgency : (double)NAN;
+        glance.asked_for = slot->asked_for;
+        if (held) {
+            glance.kept = held->changed == mark->changed && held->day == today ? STANDING_FRESH : STANDING_OLD;
+            glance.day = held->day;
+            if (held->advice_count)
+                glance.urgency = held->advice[0].urgency;
+        }
     }
     pthread_mutex_unlock(&cache->lock);
-    return there;
+    return glance;
+}
+
+static bool make_room(struct standing_cache *cache, int64_t key)
+{
+    size_t room = ((size_t)key + 1) * 2;
+    struct slot *grown;
+
+    if ((size_t)key < cache->room)
+        return true;
+    grown = realloc(cache->slot, room * sizeof *grown);
+    if (!grown)
+        return false;
+    memset(grown + cache->room, 0, (room - cache->room) * sizeof *grown);
+    cache->slot = grown;
+    cache->room = room;
+    return true;
+}
+
+void standing_ask_for(struct garden *garden, int64_t tank_key)
+{
+    struct standing_cache *cache = garden->standings;
+
+    pthread_mutex_lock(&cache->lock);
+    if (make_room(cache, tank_key))
+        cache->slot[tank_key].asked_for = true;
+    pthread_mutex_unlock(&cache->lock);
 }
 
 /* Takes over brief. A cache that cannot grow only forgets. */
-static void keep(struct standing_cache *cache, struct standing_short *brief, size_t size)
+static void keep(struct standing_cache *cache, struct standing_short *brief, size_t size, bool saved)
 {
     pthread_mutex_lock(&cache->lock);
-    if ((size_t)brief->key >= cache->room) {
-        size_t room = ((size_t)brief->key + 1) * 2;
-        struct slot *grown = realloc(cache->slot, room * sizeof *grown);
-
-        if (grown) {
-            memset(grown + cache->room, 0, (room - cache->room) * sizeof *grown);
-            cache->slot = grown;
-            cache->room = room;
-        }
-    }
-    if ((size_t)brief->key < cache->room) {
+    if (make_room(cache, brief->key)) {
         free(cache->slot[brief->key].held);
-        cache->slot[brief->key] = (struct slot){brief, size};
+        cache->slot[brief->key] = (struct slot){brief, size, saved, false};
     } else {
         free(brief);
     }
@@ -230,22 +257,17 @@ void standing_keep(struct garden *garden, const struct standing *standing, int32
     struct standing_short *brief = shorten(standing, today, &size);
 
     if (brief)
-        keep(garden->standings, brief, size);
+        keep(garden->standings, brief, size, false);
 }
 
-int standing_short(struct garden *garden, struct db *db, const struct standing_place *place, const struct tank_row *tank,
-                   const struct standing_short **found, struct arena *arena, struct fault *fault)
+static int work_out(struct garden *garden, struct db *db, const struct standing_place *place, const struct tank_row *tank,
+                    const struct standing_short **found, struct arena *arena, struct fault *fault)
 {
     ARENA_HELD work = {0};
-    struct standing *standing;
+    struct standing *standing = arena_take(&work, sizeof *standing);
     struct standing_short *brief;
     size_t size;
-    bool there;
 
-    *found = look_up(garden->standings, tank, place->today, arena, &there);
-    if (there)
-        return *found ? 0 : fault_add(fault, FAULT_MEMORY, "", "out of memory");
-    standing = arena_take(&work, sizeof *standing);
     if (!standing)
         return fault_add(fault, FAULT_MEMORY, "", "out of memory");
     if (standing_make(db, place, tank, standing, &work, fault))
@@ -254,6 +276,61 @@ int standing_short(struct garden *garden, struct db *db, const struct standing_p
     if (!brief)
         return fault_add(fault, FAULT_MEMORY, "", "out of memory");
     *found = copy_out(brief, size, arena);
-    keep(garden->standings, brief, size);
+    keep(garden->standings, brief, size, false);
     return *found ? 0 : fault_add(fault, FAULT_MEMORY, "", "out of memory");
+}
+
+int standing_short(struct garden *garden, struct db *db, const struct standing_place *place, const struct tank_row *tank,
+                   const struct standing_short **found, struct arena *arena, struct fault *fault)
+{
+    bool there;
+
+    *found = look_up(garden->standings, tank, place->today, false, arena, &there);
+    if (!there)
+        return work_out(garden, db, place, tank, found, arena, fault);
+    return *found ? 0 : fault_add(fault, FAULT_MEMORY, "", "out of memory");
+}
+
+int standing_short_old(struct garden *garden, struct db *db, const struct standing_place *place, const struct tank_row *tank,
+                       const struct standing_short **found, struct arena *arena, struct fault *fault)
+{
+    bool there;
+
+    *found = look_up(garden->standings, tank, place->today, garden->keeper != NULL, arena, &there);
+    if (!there)
+        return work_out(garden, db, place, tank, found, arena, fault);
+    if (!*found)
+        return fault_add(fault, FAULT_MEMORY, "", "out of memory");
+    if ((*found)->changed != tank->changed || (*found)->day != place->today)
+        standing_keeper_wake(garden->keeper);
+    return 0;
+}
+
+/* ---- to the file and back ---- */
+
+void standing_put_back(struct garden *garden, struct standing_short *brief, size_t size)
+{
+    keep(garden->standings, brief, size, true);
+}
+
+size_t standing_unsaved(struct garden *garden, struct standing_row *rows, size_t most)
+{
+    struct standing_cache *cache = garden->standings;
+    size_t count = 0;
+
+    pthread_mutex_lock(&cache->lock);
+    for (size_t i = 0; i < cache->room && count < most; i++) {
+        struct slot *slot = &cache->slot[i];
+
+        if (!slot->held || slot->saved)
+            continue;
+        rows[count] = (struct standing_row){slot->held->key, slot->held->changed, slot->held->day, NULL, 0};
+        rows[count].made = standing_pack(slot->held, &rows[count].length);
+        if (!rows[count].made)
+            break;
+        slot->saved = true; /* where it does not get there it is worked out again at the next start */
+        count++;
+    }
+    pthread_mutex_unlock(&cache->lock);
+    return count;
 }

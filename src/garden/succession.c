@@ -312,7 +312,7 @@ static int fill_tank(struct garden *garden, struct db *db, const struct standing
 {
     const struct standing_short *brief;
 
-    if (standing_short(garden, db, place, row, &brief, arena, fault))
+    if (standing_short_old(garden, db, place, row, &brief, arena, fault))
         return -1;
     *tank = (struct succession_tank){.cups = brief->drawing.cups, .busy = brief->drawing.planted, .busy_until = INT32_MAX};
     if (brief->has_outlook && brief->harvest_on.p50 != DAYS_NONE)

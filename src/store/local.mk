@@ -21,6 +21,7 @@ libtidemark_store_a_SOURCES = \
 	src/store/rounds.c src/store/rounds.h \
 	src/store/salts.c src/store/salts.h \
 	src/store/sensed.c src/store/sensed.h \
+	src/store/standings.c src/store/standings.h \
 	src/store/store.c src/store/store.h \
 	src/store/tanks.c src/store/tanks.h \
 	src/store/targets.c src/store/targets.h \

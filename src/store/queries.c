@@ -14,6 +14,7 @@
 #include "store/members.h"
 #include "store/sensed.h"
 #include "store/meters.h"
+#include "store/standings.h"
 #include "store/tanks.h"
 #include "store/targets.h"
 #include "store/vessels.h"
@@ -35,6 +36,7 @@ const struct store_noun store_nouns[] = {
     {members_queries, &members_queries_count},
     {meters_queries, &meters_queries_count},
     {sensed_queries, &sensed_queries_count},
+    {standings_queries, &standings_queries_count},
     {tanks_queries, &tanks_queries_count},
     {targets_queries, &targets_queries_count},
     {vessels_queries, &vessels_queries_count},

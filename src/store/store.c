@@ -17,6 +17,7 @@ struct job {
     void *context;
     struct fault *fault;
     int result;
+    bool quiet; /* changes no answer */
     bool done;
     struct job *next;
 };
@@ -90,7 +91,7 @@ static void close_readers(struct store *store)
 
 /* Runs a batch in one transaction. After a failed commit the connection is opened anew: what its caches hold of the
  * file can no longer be trusted. */
-static bool run_batch(struct store *store, struct job *batch, size_t count)
+static bool run_batch(struct store *store, struct job *batch, size_t count, bool *changed)
 {
     struct fault why = {0};
     struct job *job = batch;
@@ -113,6 +114,7 @@ static bool run_batch(struct store *store, struct job *batch, size_t count)
     for (size_t i = 0; i < count && !lost; i++, job = job->next) {
         run_job(store->writer, job, &lost);
         wrote |= job->result == 0;
+        *changed |= job->result == 0 && !job->quiet;
     }
     if (lost)
         fault_add(&why, FAULT_FULL, "", "the disk is full; nothing was kept");
@@ -121,6 +123,7 @@ static bool run_batch(struct store *store, struct job *batch, size_t count)
         db_close(store->writer);
         store->writer = NULL;
         fail_all(batch, count, &why);
+        *changed = false;
         return false;
     }
     return wrote;
@@ -157,7 +160,7 @@ static void *write_on(void *context)
     for (;;) {
         struct job *batch, *end;
         size_t count = 1;
-        bool wrote;
+        bool wrote, changed = false;
 
         wait_for_work(store, &dirty);
         if (!store->first)
@@ -170,9 +173,9 @@ static void *write_on(void *context)
             store->last = &store->first;
         end->next = NULL;
         pthread_mutex_unlock(&store->lock);
-        wrote = run_batch(store, batch, count);
+        wrote = run_batch(store, batch, count, &changed);
         pthread_mutex_lock(&store->lock);
-        store->version += wrote;
+        store->version += changed;
         dirty |= wrote;
         while (batch) {
             struct job *next = batch->next; /* its owner may be gone once done is seen */
@@ -264,9 +267,9 @@ void store_done(struct store *store, struct db *db)
     pthread_mutex_unlock(&store->lock);
 }
 
-int store_write(struct store *store, store_job *run, void *context, struct fault *fault)
+static int hand_over(struct store *store, store_job *run, void *context, bool quiet, struct fault *fault)
 {
-    struct job job = {.run = run, .context = context, .fault = fault};
+    struct job job = {.run = run, .context = context, .fault = fault, .quiet = quiet};
 
     pthread_mutex_lock(&store->lock);
     *store->last = &job;
@@ -276,6 +279,16 @@ int store_write(struct store *store, store_job *run, void *context, struct fault
         pthread_cond_wait(&store->answered, &store->lock);
     pthread_mutex_unlock(&store->lock);
     return job.result;
+}
+
+int store_write(struct store *store, store_job *run, void *context, struct fault *fault)
+{
+    return hand_over(store, run, context, false, fault);
+}
+
+int store_write_quietly(struct store *store, store_job *run, void *context, struct fault *fault)
+{
+    return hand_over(store, run, context, true, fault);
 }
 
 const char *store_path(const struct store *store)

@@ -36,6 +36,9 @@ void store_done(struct store *store, struct db *db);
 typedef int store_job(struct db *db, void *context, struct fault *fault);
 int store_write(struct store *store, store_job *job, void *context, struct fault *fault);
 
+/* The same for what changes no answer: store_version stays as it is. */
+int store_write_quietly(struct store *store, store_job *job, void *context, struct fault *fault);
+
 /* Where the file is. */
 const char *store_path(const struct store *store);
 

@@ -64,6 +64,12 @@ tests_api_people_SOURCES = tests/api/people.c tests/garden_file.c tests/garden_f
 tests_api_people_CFLAGS = $(API_TEST_CFLAGS) $(SODIUM_CFLAGS)
 tests_api_people_LDADD = $(API_TEST_LDADD)
 TESTS += tests/api/people
+check_PROGRAMS += tests/api/standings
+tests_api_standings_SOURCES = tests/api/standings.c $(API_TEST_CALLER)
+tests_api_standings_CFLAGS = $(API_TEST_CFLAGS)
+tests_api_standings_LDADD = $(API_TEST_LDADD)
+TESTS += tests/api/standings
+
 check_PROGRAMS += tests/api/export
 tests_api_export_SOURCES = tests/api/export.c $(API_TEST_CALLER)
 tests_api_export_CFLAGS = $(API_TEST_CFLAGS)
