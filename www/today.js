@@ -107,7 +107,8 @@ function draw(today, garden) {
   document.getElementById('calm').replaceChildren(...today.calm.map((item) => calmCard(item, garden)));
   document.getElementById('ask').textContent = groups.length + today.calm.length
     ? say('today.ask', { n: due.length, calm: today.calm.length }) : '';
-  document.getElementById('date').textContent = formatDay(today.date, garden.today);
+  document.getElementById('date').textContent = [formatDay(today.date, garden.today), today.behind ? say('today.behind', { n: today.behind, day: nearDay(today.behind_since, garden.today) }) : '',
+    today.missing ? say('today.missing', { n: today.missing }) : ''].filter(Boolean).join(' · ');
 }
 
 const garden = await openPage();

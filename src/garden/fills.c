@@ -140,7 +140,7 @@ static void work_out(struct fill_record *fill)
     fill->g_per_g_n = fill->n_g > 0 ? fill->weight_g / fill->n_g : (double)NAN;
 }
 
-static int walk_tank(struct walk *walk, const char *zone, struct list *last_weighed)
+static int walk_tank(struct walk *walk, const char *zone)
 {
     struct vessel_row row;
     struct list entries, effective;
@@ -157,12 +157,9 @@ static int walk_tank(struct walk *walk, const char *zone, struct list *last_weig
     walk->vessel = tank_vessel(&row);
     walk->cups = tank_cups(&row);
     entry = effective.item;
-    for (size_t i = 0; i < effective.count; i++) {
+    for (size_t i = 0; i < effective.count; i++)
         if (take_entry(walk, &entry[i], &state.taken))
             return -1;
-        if (last_weighed && entry[i].kind == ENTRY_FILL && entry[i].weighed.count)
-            *last_weighed = walk->open->entry.weighed; /* the copy that stays */
-    }
     return 0;
 }
 
@@ -183,7 +180,7 @@ static int gather(struct walk *walk, struct fault *fault)
         return -1;
     for (size_t i = 0; i < tanks.count; i++) {
         walk->tank = (const struct tank_row *)tanks.item + i;
-        if (walk_tank(walk, garden.time_zone, NULL))
+        if (walk_tank(walk, garden.time_zone))
             return -1;
     }
     return 0;
@@ -221,7 +218,7 @@ struct times {
 
 /* An empty tank is filled; one that is harvested is filled after it, once. Litres that the outlook drinks beyond what stands
  * above the low mark are topped up: with plain water at least, at full strength at most, and half of that between; ours. */
-static struct times times_of(const struct standing_short *brief, const struct vessel_row *row, bool filled, int32_t today, int days)
+static struct times times_of(const struct standing_short *brief, const struct vessel_row *row, int32_t today, int days)
 {
     const struct standing_drawing *drawing = &brief->drawing;
     struct vessel vessel = tank_vessel(row);
@@ -230,7 +227,7 @@ static struct times times_of(const struct standing_short *brief, const struct ve
     struct times times = {0, 0, 0};
     int32_t last = today + days;
 
-    if (!filled)
+    if (!brief->filled)
         return (struct times){1, 1, 1};
     if (!brief->has_outlook)
         return (struct times){0, 0, 1};
@@ -258,8 +255,9 @@ static struct need *need_of(struct needs *needs, size_t *room, const struct shel
     for (size_t i = 0; i < needs->items.count; i++)
         if (strcmp(need[i].salt, id) == 0)
             return &need[i];
+    id = arena_text(arena, id); /* the log it stands in is read tank by tank */
     needs->items.item = arena_grow(arena, needs->items.item, needs->items.count, room, sizeof *need);
-    if (!needs->items.item)
+    if (!id || !needs->items.item)
         return NULL;
     need = (struct need *)needs->items.item + needs->items.count++;
     *need = (struct need){.salt = id, .name = salt ? salt->name : id, .stock_g = salt ? salt->stock_g : (double)NAN};
@@ -304,26 +302,29 @@ static int add_up(struct garden *garden, struct walk *walk, int64_t now_ms, int 
     needs->first = place.today;
     needs->last = place.today + days;
     for (size_t i = 0; i < tanks.count; i++) {
-        struct list weighed = {NULL, 0};
+        const struct entries_span always = {((const struct tank_row *)tanks.item + i)->key, INT64_MIN + 1, INT64_MAX};
+        struct entry fill;
         const struct standing_short *brief;
         struct vessel_row vessel;
         struct times times;
         ARENA_HELD work = {.most = 0};
+        int found;
 
         walk->tank = (const struct tank_row *)tanks.item + i;
         if (walk->tank->retired)
             continue;
-        if (walk_tank(walk, place.garden.time_zone, &weighed))
+        found = entries_weighed_fill(walk->db, &always, &fill, &work, walk->fault);
+        if (found < 0)
             return -1;
-        if (!weighed.count) {
+        if (!found) {
             needs->unlike++;
             continue;
         }
         if (vessels_by_key(walk->db, walk->tank->vessel_key, &vessel, &work, walk->fault) != 1 ||
             standing_short_old(garden, walk->db, &place, walk->tank, &brief, &work, walk->fault))
             return -1;
-        times = times_of(brief, &vessel, walk->open != NULL, place.today, days);
-        if (add_need(walk, needs, &room, &weighed, &times))
+        times = times_of(brief, &vessel, place.today, days);
+        if (add_need(walk, needs, &room, &fill.weighed, &times))
             return -1;
     }
     return 0;
