@@ -61,6 +61,9 @@ function parsed(text) {
   }
 }
 
+/* What the daemon says in sentences of its own comes in the page's language (said.h). */
+const accept = () => ({ Accept: 'application/json', 'Accept-Language': document.documentElement.lang || 'en' });
+
 const tags = new Map(); // address: the ETag of its last answer
 
 async function askJson(address, options) {
@@ -74,13 +77,13 @@ async function askJson(address, options) {
 
 /** GET /api/v1/{path}: the answer's JSON. */
 export function get(path) {
-  return askJson(BASE + path, { method: 'GET', headers: { Accept: 'application/json' } });
+  return askJson(BASE + path, { method: 'GET', headers: accept() });
 }
 
 /** The same, or null when it is what was got last. */
 export async function getIfChanged(path) {
   const tag = tags.get(BASE + path);
-  const body = await askJson(BASE + path, { method: 'GET', headers: { Accept: 'application/json', ...(tag ? { 'If-None-Match': tag } : {}) } });
+  const body = await askJson(BASE + path, { method: 'GET', headers: { ...accept(), ...(tag ? { 'If-None-Match': tag } : {}) } });
   if (body) keepAnswer(path, body);
   return body;
 }
@@ -115,7 +118,7 @@ export async function getAll(path, most = 2000) {
 export function send(method, path, body) {
   return askJson(BASE + path, {
     method,
-    headers: { 'Content-Type': 'application/json', Accept: 'application/json' },
+    headers: { 'Content-Type': 'application/json', ...accept() },
     body: JSON.stringify(body ?? {}),
   });
 }

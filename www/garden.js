@@ -1,8 +1,8 @@
 /* garden.js - the garden itself: its settings, areas, tanks, people and their devices. */
-import { getAll, send } from './api.js';
+import { Problem, getAll, send } from './api.js';
 import { openForm } from './dialog.js';
 import { el, fill } from './dom.js';
-import { numberField, selectField, textField, choiceField, readAll } from './fields.js';
+import { numberField, selectField, textField, choiceField, placeFaults, readAll } from './fields.js';
 import { uuid7 } from './id.js';
 import { mayKeep, mayLog, openPage, own, status, toast, why } from './page.js';
 import { drawSensors } from './sensors.js';
@@ -81,7 +81,13 @@ async function saveSettings() {
   for (const name of Object.keys(settings)) if (!INDOOR.includes(name)) put(name, values[name]);
   if (values.place === 'lamps' && INDOOR.every((name) => values[name] !== undefined))
     changes.climate = { indoor: Object.fromEntries(INDOOR.map((name) => [name, values[name]])) };
-  if (Object.keys(changes).length) await send('PATCH', 'garden', changes);
+  try {
+    if (Object.keys(changes).length) await send('PATCH', 'garden', changes);
+  } catch (error) {
+    if (!(error instanceof Problem) || !error.errors.length || placeFaults(error, settings).length) throw error;
+    byId('settings').querySelector('[aria-invalid="true"]')?.focus();
+    return;
+  }
   if (changes.language) own.set('garden.language', changes.language);
   location.reload();
 }

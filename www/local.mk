@@ -91,6 +91,7 @@ WWW_TEXT += \
 	www/weather.js \
 	www/words.js \
 	www/words/de-desk.json \
+	www/words/de-said.json \
 	www/words/de.json \
 	www/words/en-desk.json \
 	www/words/en.json

@@ -107,7 +107,7 @@ const FORMS = {
       nodes: [
         advised ? el('p', { text: say('log.topup.advice', shown(advised, garden)) }) : null,
         grams.length ? el('p', { text: say('log.topup.grams', { list: grams.join(', ') }) }) : null,
-        answer?.why?.length ? el('details', { class: 'more' }, el('summary', { text: say('log.topup.why') }), answer.why.map((text) => el('p', { lang: 'en', text }))) : null,
+        answer?.why?.length ? el('details', { class: 'more' }, el('summary', { text: say('log.topup.why') }), answer.why.map((text) => el('p', { text }))) : null,
         withSalts ? el('p', {}, el('a', { href: `mix.html?${new URLSearchParams({ tank: tank.id, as: 'top-up', volume: advised.litres.toFixed(1), share: (advised.share ?? 1).toFixed(2) })}`, text: say('log.topup.mix') })) : null,
         tank.state.ceiling_mm ? caution(say('caution.ceiling', { x: format('length', tank.state.ceiling_mm, garden) })) : null,
         volume_l.node, waterline_mm.node, caution(say('caution.hose')), el('div', { class: 'pair' }, rest.ec_ms_cm.node, rest.ph.node)],

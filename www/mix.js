@@ -141,8 +141,8 @@ function only(part) {
 
 const cautions = (list) => list.filter(Boolean).map((text) => el('div', { class: 'caution' }, el('p', {}, el('strong', { text: say('caution') }), ' ', text)));
 
-/* Cautions that the daemon words itself are English. */
-const foreign = (list) => (list || []).map((text) => el('div', { class: 'caution', lang: 'en' }, el('p', { text })));
+/* Cautions of the daemon come in the page's language. */
+const told = (list) => (list || []).map((text) => el('div', { class: 'caution' }, el('p', { text })));
 
 const SHORT_FIRST = 3;
 
@@ -176,14 +176,14 @@ function drawRecipe() {
     table(say('mix.weigh'), [say('mix.order'), say('mix.salt'), say('mix.grams')], stepsOf(recipe).filter((step) => step.salt).map((step, i) => [String(i + 1), nameOf(step.salt), atScale(step.grams)])),
     acidNode(recipe), predicted ? el('p', { text: say('mix.predicted', { what: predicted }) }) : null,
     ...shortNodes(recipe),
-    ...foreign(recipe.cautions),
+    ...told(recipe.cautions),
     details(say('mix.delivers'), table(say('mix.delivers'), [say('mix.element'), say('mix.wanted'), say('mix.gets'), say('mix.off')], rows)),
     sheet.question && mayLog(garden) ? stocksNode(sheet.question, { garden, nameOf }) : null);
 }
 
 function acidNode(recipe) {
   if (!recipe.acid || !(recipe.acid.ml > 0)) return null;
-  return el('div', {}, el('p', { text: say('mix.acid', { ml: format('acid', recipe.acid.ml, garden) }) }), ...cautions([say('caution.acid')]), ...foreign(recipe.acid.cautions?.slice(1)));
+  return el('div', {}, el('p', { text: say('mix.acid', { ml: format('acid', recipe.acid.ml, garden) }) }), ...cautions([say('caution.acid')]), ...told(recipe.acid.cautions?.slice(1)));
 }
 
 /* --- the worksheet ---------------------------------------------------------------------------- */

@@ -64,7 +64,7 @@ static const struct field item_fields[] = {
     NUMBER("chance", AT(chance), FIELD_REQUIRED, 0, 0, "0 to 1, all together 1."),
     NUMBER("ec_ms_cm", AT(ec_ms_cm), FIELD_REQUIRED, 0, 0, "That would then be measured, mS/cm."),
     NUMBER("ph", AT(ph), FIELD_REQUIRED, 0, 0, "That would then be measured."),
-    {"text", FIELD_TEXT, FIELD_REQUIRED, AT(text), .about = "In a sentence."},
+    {"text", FIELD_TEXT, FIELD_REQUIRED | FIELD_SAID, AT(text), .about = "In a sentence."},
 };
 #undef AT
 static const struct shape item_shape = {.name = "Explanation", .size = sizeof(struct item_document), .field = item_fields, .count = COUNT(item_fields)};

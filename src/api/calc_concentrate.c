@@ -53,7 +53,7 @@ static const struct field stocks_fields[] = {
     NUMBER(factor_exact, FIELD_REQUIRED, "Before rounding down."),
     NUMBER(dose_ml_l, FIELD_REQUIRED, "Of each stock in a litre of finished solution, mL."),
     {"stocks", FIELD_LIST, FIELD_REQUIRED, AT(stocks), .shape = &stock_shape, .about = "The bottles."},
-    TEXT(why, FIELD_REQUIRED, "Why this split."),
+    TEXT(why, FIELD_REQUIRED | FIELD_SAID, "Why this split."),
     {"cautions", FIELD_LIST, FIELD_REQUIRED, AT(cautions), .shape = &sentence_shape, .about = "To be read before."},
     NUMBER(all_in_one_factor, FIELD_REQUIRED, "How far one bottle with everything could go."),
     {"recipe", FIELD_OBJECT, FIELD_REQUIRED, AT(recipe), .shape = &calc_recipe_answer_shape, .about = "What the stocks were made from."},

@@ -56,7 +56,7 @@ static const struct field check_fields[] = {
     NUMBER("off_percent", AT(off_percent), FIELD_REQUIRED, 0, 0, "How far the meter is off, %."),
     NUMBER("correction", AT(correction), FIELD_REQUIRED, 0, 0, "Multiply readings by this."),
     {"good", FIELD_BOOL, FIELD_REQUIRED, AT(good), .about = "Within 2 %."},
-    {"said", FIELD_TEXT, FIELD_REQUIRED, AT(said), .about = "In a sentence."},
+    {"said", FIELD_TEXT, FIELD_REQUIRED | FIELD_SAID, AT(said), .about = "In a sentence."},
 };
 #undef AT
 static const struct shape check_shape = {.name = "MeterCheck", .size = sizeof(struct check_document), .field = check_fields, .count = COUNT(check_fields)};

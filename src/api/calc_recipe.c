@@ -101,7 +101,7 @@ static const struct shape weigh_shape = {.name = "Weigh", .size = sizeof(struct 
 #define AT(member) offsetof(struct short_document, member)
 static const struct field short_fields[] = {
     TEXT(element, FIELD_REQUIRED, "Which element is off by more than 5 %."),
-    TEXT(why, FIELD_REQUIRED, "One sentence."),
+    TEXT(why, FIELD_REQUIRED | FIELD_SAID, "One sentence."),
     TEXT(reason, FIELD_REQUIRED, "no_salt, at_limit, brings, ammonium, scale, weight, water or comes_with."),
     NUMBER(off_percent, FIELD_REQUIRED, "Below 0: short; above: over."),
     TEXT(salt, FIELD_NULLABLE, "The salt that is meant."),
@@ -114,7 +114,7 @@ static const struct shape short_shape = {.name = "OffTarget", .size = sizeof(str
 
 #define AT(member) offsetof(struct step_document, member)
 static const struct field step_fields[] = {
-    {"do", FIELD_TEXT, FIELD_REQUIRED, AT(text), .about = "What to do, one sentence."},
+    {"do", FIELD_TEXT, FIELD_REQUIRED | FIELD_SAID, AT(text), .about = "What to do, one sentence."},
     TEXT(salt, FIELD_REQUIRED, "Its slug, or the name of the bag."),
     NUMBER(grams, FIELD_REQUIRED, "g."),
     {"saturation", FIELD_MAP, FIELD_REQUIRED, AT(saturation), .words = all_minerals, .about = "The mineral that comes nearest to falling out in jug, tank and between; 0 is the edge."},
@@ -146,7 +146,7 @@ static const struct field recipe_fields[] = {
     TEXT(mend, FIELD_NULLABLE, "The one built-in salt that would bring the whole recipe nearest."),
     NUMBER(mend_grams, FIELD_NULLABLE, "Of it, g."),
     NUMBER(mend_deviation_percent, FIELD_NULLABLE, "The deviation then."),
-    TEXT(order_why, FIELD_NULLABLE, "Why this order."),
+    TEXT(order_why, FIELD_NULLABLE | FIELD_SAID, "Why this order."),
 };
 #undef AT
 const struct shape calc_recipe_answer_shape = {.name = "Recipe", .size = sizeof(struct recipe_document), .field = recipe_fields,

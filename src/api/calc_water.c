@@ -100,8 +100,8 @@ static const struct field answer_fields[] = {
     NUMBER("ec_high_ms_cm", AT(ec_high_ms_cm), FIELD_REQUIRED, 0, 0, "mS/cm."),
     NUMBER("charge_error_percent", AT(charge_error_percent), FIELD_REQUIRED, 0, 0, "Of the analysis as given."),
     NUMBER("missing_meq_l", AT(missing_meq_l), FIELD_REQUIRED, 0, 0, "Charge without partner; positive: anions are missing."),
-    {"missing", FIELD_TEXT, FIELD_REQUIRED | FIELD_NULLABLE, AT(missing), .about = "The ion that is probably missing: a guess."},
-    {"said", FIELD_TEXT, FIELD_REQUIRED, AT(said), .about = "What this rests on and what would make it surer."},
+    {"missing", FIELD_TEXT, FIELD_REQUIRED | FIELD_NULLABLE | FIELD_SAID, AT(missing), .about = "The ion that is probably missing: a guess."},
+    {"said", FIELD_TEXT, FIELD_REQUIRED | FIELD_SAID, AT(said), .about = "What this rests on and what would make it surer."},
     {"blend", FIELD_OBJECT, FIELD_REQUIRED | FIELD_NULLABLE, AT(blend), .shape = &water_given_shape, .given = AT(blend_given), .about = "With the wished alkalinity; null where none was wished."},
     NUMBER("soft_share", AT(soft_share), FIELD_REQUIRED | FIELD_NULLABLE, 0, 0, "Share of the soft water in it."),
 };

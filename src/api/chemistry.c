@@ -25,7 +25,7 @@ _Static_assert(COUNT(reagent_words) == REAGENT_COUNT + 1, "a word a reagent");
 _Static_assert(COUNT(mineral_words) == SOLUTION_MINERALS_TOLD + 1, "a word a mineral");
 _Static_assert(COUNT(ion_words) == ION_WORDS + 1, "a word an ion");
 
-static const struct field sentence_field[] = {{NULL, FIELD_TEXT, FIELD_REQUIRED, 0, 0, 0, .about = "One sentence."}};
+static const struct field sentence_field[] = {{NULL, FIELD_TEXT, FIELD_REQUIRED | FIELD_SAID, 0, 0, 0, .about = "One sentence."}};
 const struct shape sentence_shape = {.size = sizeof(const char *), .field = sentence_field, .count = 1};
 
 /* ---- the water ---- */
@@ -280,7 +280,7 @@ static const struct field acid_fields[] = {
     TOLD(open_grams, FIELD_NULLABLE, "The same, g."),
     TOLD(alkalinity_left_mmol_l, 0, "Buffer left, mmol/L of charge."),
     TOLD(closed_form_mmol_l, FIELD_NULLABLE, "What a leaflet's rule on the alkalinity alone would say, mmol/L."),
-    {"closed_form_why", FIELD_TEXT, FIELD_NULLABLE, AT(closed_form_why), .about = "Why that differs."},
+    {"closed_form_why", FIELD_TEXT, FIELD_NULLABLE | FIELD_SAID, AT(closed_form_why), .about = "Why that differs."},
 };
 #undef AT
 #undef TOLD

@@ -10,6 +10,7 @@
 #include "api/answers.h"
 #include "api/problem.h"
 #include "api/routes.h"
+#include "api/said.h"
 #include "api/who.h"
 #include "garden/clock.h"
 
@@ -313,6 +314,8 @@ static int run(struct request *request, struct reply *reply, struct fault *fault
         request->given = given;
     }
     failed = request->route->handler(request, reply, fault);
+    if (!failed && reply->json && said_document(request, request->route->gives, reply->json))
+        reply_header(request, reply, "Vary", "Accept-Language", NULL);
     if (!failed)
         failed = render(reply, fault);
     json_decref(document);
@@ -377,14 +380,14 @@ void api_answer_as(struct request *request, struct reply *reply)
     *reply = (struct reply){0};
     request->route = find_route(request, part, allow, sizeof allow);
     if (!request->route) {
-        problem_reply_status(reply, *allow ? 405 : 404, *allow ? arena_format(request->arena, "It takes %s.", allow) : NULL);
+        problem_reply_status(request, reply, *allow ? 405 : 404, *allow ? arena_format(request->arena, "It takes %s.", allow) : NULL);
         if (*allow)
             reply_header(request, reply, "Allow", allow, NULL);
         return;
     }
     refused = check(request);
     if (refused) {
-        problem_reply_status(reply, refused, advise(request, refused));
+        problem_reply_status(request, reply, refused, advise(request, refused));
         if (refused == 401) /* RFC 9110 (2022), section 11.6.1; browsers do not ask for a bearer key, so no window opens */
             reply_header(request, reply, "WWW-Authenticate", "Bearer realm=\"garden\"", NULL);
         return;
@@ -393,12 +396,12 @@ void api_answer_as(struct request *request, struct reply *reply)
         char wait[16];
 
         snprintf(wait, sizeof wait, "%d", wait_s);
-        problem_reply_status(reply, 429, arena_format(request->arena, "Try again in %s s.", wait));
+        problem_reply_status(request, reply, 429, arena_format(request->arena, "Try again in %s s.", wait));
         reply_header(request, reply, "Retry-After", wait, NULL);
         return;
     }
     if (keep_parts(request, part, &fault) || run(request, reply, &fault)) {
-        problem_reply(reply, &fault);
+        problem_reply(request, reply, &fault);
         return;
     }
     not_modified(request, reply);
@@ -413,7 +416,7 @@ void api_answer(struct request *request, struct reply *reply)
     *reply = (struct reply){0};
     request->now_ms = clock_now_ms();
     if (api_who(request, &fault)) {
-        problem_reply(reply, &fault);
+        problem_reply(request, reply, &fault);
         return;
     }
     api_answer_as(request, reply);

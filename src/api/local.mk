@@ -42,6 +42,7 @@ libtidemark_api_a_SOURCES = \
 	src/api/problem.c src/api/problem.h \
 	src/api/readings.c src/api/readings.h \
 	src/api/routes.c src/api/routes.h \
+	src/api/said.c src/api/said.h \
 	src/api/salts.c src/api/salts.h \
 	src/api/sensors.c src/api/sensors.h \
 	src/api/shape.c src/api/shape.h src/api/shape_check.c src/api/shape_inside.h \

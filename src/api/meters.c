@@ -32,7 +32,7 @@ static const struct field check_fields[] = {
     FOUND("off_percent", off_percent, "How far the meter was off, %."),
     FOUND("correction", correction, "Multiply readings by this."),
     {"good", FIELD_BOOL, FIELD_ANSWER_ONLY, AT(good), .about = "Within 2 %."},
-    {"said", FIELD_TEXT, FIELD_ANSWER_ONLY, AT(said), .about = "In a sentence."},
+    {"said", FIELD_TEXT, FIELD_ANSWER_ONLY | FIELD_SAID, AT(said), .about = "In a sentence."},
 };
 #undef AT
 const struct shape meter_check_shape = {.name = "MeterChecked", .size = sizeof(struct check_document), .field = check_fields,

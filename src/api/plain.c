@@ -6,6 +6,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "api/said.h"
 #include "api/words.h"
 #include "calc/units.h"
 #include "format/html.h"
@@ -393,7 +394,7 @@ static int tell_tank(struct request *request, struct reply *reply, const char *i
     html_add(&page.html, "<p><a href=\"/plain\">%s</a></p>", word(&page, "nav.today"));
     for (size_t i = 0; refused && i < refused->count; i++)
         html_add(&page.html, "<p class=\"caution\" role=\"alert\">%s %s: %s</p>", word(&page, "log.refused"), refused->item[i].at,
-                 refused->item[i].detail);
+                 said_in(words_said(request->service->words), page.garden->language, refused->item[i].detail, request->arena));
     tell_state(&page, standing);
     if (request->who.role >= ROLE_GROWER) {
         water_form(&page, standing->tank.code, ENTRY_READING);

@@ -5,6 +5,9 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "api/said.h"
+
+#define LONGEST_SAID 512 /* a fault's sentence in another language; what is longer is cut */
 #define COUNT(array) (sizeof(array) / sizeof *(array))
 
 static const struct {
@@ -61,8 +64,9 @@ static void set(struct reply *reply, unsigned status, json_t *document)
 }
 
 /* A sentence or a pointer that was cut to fit may end within a character: JSON cannot hold that. */
-static json_t *readable(const char *text)
+static json_t *readable(const struct request *request, const char *english)
 {
+    const char *text = request ? said_to(request, english) : english;
     json_t *string = json_string(text);
     char plain[sizeof(struct fault_item)];
     size_t i = 0;
@@ -76,42 +80,46 @@ static json_t *readable(const char *text)
 }
 
 /* The first fault in one sentence, which also stands where no field is shown beside it: with the field it is about. */
-static json_t *first_detail(const struct fault *fault)
+static json_t *first_detail(const struct request *request, const struct fault *fault)
 {
     const struct fault_item *item = fault->item;
-    char text[sizeof item->at + sizeof item->detail + 2];
+    char text[sizeof item->at + LONGEST_SAID];
 
     if (!fault->count || !item->at[0] || !item->at[1])
-        return readable(fault->count ? item->detail : problems[fault->code].title);
-    snprintf(text, sizeof text, "%s: %s", item->at + 1, item->detail);
-    return readable(text);
+        return readable(request, fault->count ? item->detail : problems[fault->code].title);
+    snprintf(text, sizeof text, "%s: %s", item->at + 1, request ? said_to(request, item->detail) : item->detail);
+    return readable(NULL, text);
 }
 
-void problem_reply(struct reply *reply, const struct fault *fault)
+void problem_reply(const struct request *request, struct reply *reply, const struct fault *fault)
 {
     json_t *errors = json_array();
 
     for (size_t i = 0; i < fault->count; i++)
-        json_array_append_new(errors, json_pack("{s:o,s:o}", "at", readable(fault->item[i].at), "detail", readable(fault->item[i].detail)));
+        json_array_append_new(errors, json_pack("{s:o,s:o}", "at", readable(NULL, fault->item[i].at), "detail",
+                                                 readable(request, fault->item[i].detail)));
     if (fault->more) {
         char rest[64];
 
         snprintf(rest, sizeof rest, "and %zu more of the kind", fault->more);
-        json_array_append_new(errors, json_pack("{s:s,s:s}", "at", "", "detail", rest));
+        json_array_append_new(errors, json_pack("{s:s,s:s}", "at", "", "detail", request ? said_to(request, rest) : rest));
     }
     set(reply, problems[fault->code].status,
-        json_pack("{s:s,s:s,s:i,s:o,s:o}", "type", problems[fault->code].type, "title", problems[fault->code].title, "status",
-                  (int)problems[fault->code].status, "detail", first_detail(fault), "errors", errors));
+        json_pack("{s:s,s:s,s:i,s:o,s:o}", "type", problems[fault->code].type, "title",
+                  request ? said_to(request, problems[fault->code].title) : problems[fault->code].title, "status",
+                  (int)problems[fault->code].status, "detail", first_detail(request, fault), "errors", errors));
 }
 
-void problem_reply_status(struct reply *reply, unsigned status, const char *detail)
+void problem_reply_status(const struct request *request, struct reply *reply, unsigned status, const char *detail)
 {
     const char *title = "Something went wrong here";
 
     for (size_t i = 0; i < COUNT(statuses); i++)
         if (statuses[i].status == status)
             title = statuses[i].title;
+    if (!detail)
+        detail = title;
     set(reply, status,
-        json_pack("{s:s,s:s,s:i,s:s,s:[]}", "type", "about:blank", "title", title, "status", (int)status, "detail",
-                  detail ? detail : title, "errors"));
+        json_pack("{s:s,s:s,s:i,s:s,s:[]}", "type", "about:blank", "title", request ? said_to(request, title) : title, "status",
+                  (int)status, "detail", request ? said_to(request, detail) : detail, "errors"));
 }

@@ -49,7 +49,7 @@ static const struct field salt_fields[] = {
     {"weighed_g", FIELD_NUMBER, FIELD_ANSWER_ONLY | FIELD_NULLABLE, AT(weighed_g), .standard = NAN, .about = "Weighed in since the stock was told, g."},
     {"stock_doubtful", FIELD_BOOL, FIELD_ANSWER_ONLY, AT(stock_doubtful), .about = "More was weighed than there was: weigh the bag."},
     {"opened_on", FIELD_DATE, FIELD_NULLABLE, AT(opened_day), .about = "Day the bag was opened."},
-    {"caution", FIELD_TEXT, FIELD_NULLABLE, AT(caution), 1, 500, .about = "What to mind: the garden's note, else the usual one."},
+    {"caution", FIELD_TEXT, FIELD_NULLABLE | FIELD_SAID, AT(caution), 1, 500, .about = "What to mind: the garden's note, else the usual one."},
     {"hazards", FIELD_LIST, FIELD_ANSWER_ONLY, AT(hazards), .shape = &hazard_shape, .about = "What its make-up asks for in store and at the scale."},
     {"builtin", FIELD_BOOL, FIELD_ANSWER_ONLY, AT(builtin), .about = "Known to the program by its formula."},
 };

@@ -35,7 +35,8 @@ enum field_flags {
     FIELD_REQUIRED = 1,
     FIELD_NULLABLE = 2, /* null may stand there: as if absent when read, written as null when absent */
     FIELD_ANSWER_ONLY = 4, /* written, but refused in a body */
-    FIELD_BODY_ONLY = 8    /* read, never written */
+    FIELD_BODY_ONLY = 8,   /* read, never written */
+    FIELD_SAID = 16        /* a sentence of the daemon's own: answered in the language that was asked for (said.h) */
 };
 
 struct shape;

@@ -66,7 +66,7 @@ static const struct field drift_fields[] = {
     {"ph_readings", FIELD_INTEGER, FIELD_REQUIRED, AT(ph_readings), .standard = 0, .about = "Measured pH of this fill before its first top-up, that the course is set by."},
     {"alkalinity_shift_mmol_l", FIELD_NUMBER, FIELD_REQUIRED | FIELD_NULLABLE, AT(alkalinity_shift_mmol_l), .standard = NAN,
      .about = "By so much the fill's alkalinity was set for the pH to meet the readings; below 0: acid that the log does not know. null: no reading, or none that this explains."},
-    {"said", FIELD_TEXT, FIELD_REQUIRED, AT(said), .about = "In a sentence."},
+    {"said", FIELD_TEXT, FIELD_REQUIRED | FIELD_SAID, AT(said), .about = "In a sentence."},
 };
 #undef AT
 const struct shape drift_shape = {.name = "Drift", .size = sizeof(struct drift_answer), .field = drift_fields, .count = COUNT(drift_fields),

@@ -7,12 +7,15 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "api/said.h"
+
 #define LANGUAGES 2
 
 static const char *const languages[LANGUAGES] = {"en", "de"};
 
 struct words {
     json_t *texts[LANGUAGES];
+    struct said *said;
 };
 
 struct words *words_load(const char *www, struct fault *fault)
@@ -39,13 +42,25 @@ struct words *words_load(const char *www, struct fault *fault)
             return NULL;
         }
     }
+    if (words && !(words->said = said_load(www, fault))) {
+        words_free(words);
+        return NULL;
+    }
     return words;
+}
+
+const struct said *words_said(const struct words *words)
+{
+    return words ? words->said : NULL;
 }
 
 void words_free(struct words *words)
 {
-    for (int i = 0; words && i < LANGUAGES; i++)
+    if (!words)
+        return;
+    for (int i = 0; i < LANGUAGES; i++)
         json_decref(words->texts[i]);
+    said_free(words->said);
     free(words);
 }
 

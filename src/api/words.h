@@ -11,6 +11,10 @@ struct words;
 struct words *words_load(const char *www, struct fault *fault);
 void words_free(struct words *words);
 
+/* What translates the daemon's own sentences (said.h); words may be NULL. */
+struct said;
+const struct said *words_said(const struct words *words);
+
 /* What stands in the place of {name} in a text. */
 struct word_value {
     const char *name, *value;

@@ -36,3 +36,8 @@ const double ion_mass_g_mol[ION_TOTALS] = {
 const char *const reagent_key[REAGENT_COUNT] = {
     "nitric", "phosphoric", "sulfuric", "citric", "potassium-hydroxide", "potassium-bicarbonate",
 };
+
+const char *const element_name[ELEMENT_NUTRIENTS] = {
+    "nitrogen", "phosphorus", "potassium", "calcium",    "magnesium", "sulfur",   "iron",    "manganese",
+    "zinc",     "boron",      "copper",    "molybdenum", "sodium",    "chloride", "silicon",
+};

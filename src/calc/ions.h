@@ -35,6 +35,7 @@ enum element {
 
 /* "n", "p", "k", "ca", ... as in JSON. */
 extern const char *const element_key[ELEMENT_COUNT];
+extern const char *const element_name[ELEMENT_NUTRIENTS]; /* in words: "nitrogen" */
 
 /* g/mol. Source: CIAAW, standard atomic weights 2021 (abridged values from memory, inside the printed intervals). */
 extern const double element_mass_g_mol[ELEMENT_COUNT];

@@ -380,11 +380,6 @@ void recipe_explain(const struct recipe_rows *rows, struct recipe *recipe)
 
 /* -------------------------------------------------------------------------- words */
 
-static const char *const element_name[ELEMENT_NUTRIENTS] = {
-    "nitrogen", "phosphorus", "potassium", "calcium",    "magnesium", "sulfur",   "iron",    "manganese",
-    "zinc",     "boron",      "copper",    "molybdenum", "sodium",    "chloride", "silicon",
-};
-
 char *recipe_short_text(const struct recipe_short *item, char *text, size_t size)
 {
     const char *element = element_name[item->element], *salt = item->salt ? item->salt->name : "the salt";

@@ -309,7 +309,7 @@ size_t topup_why_text(const struct topup_why *why, char *text, size_t size)
         length = snprintf(text, size, "By what the tank still holds, %.0f %% of full strength.", why->share * 100.0);
         break;
     case TOPUP_SHORT_OF:
-        length = snprintf(text, size, "It is %s that runs short first.", why->element >= 0 ? element_key[why->element] : "an element");
+        length = snprintf(text, size, "It is %s that runs short first.", why->element >= 0 && why->element < ELEMENT_NUTRIENTS ? element_name[why->element] : "an element");
         break;
     case TOPUP_AT_CEILING:
         length = snprintf(text, size, "The water stands at its ceiling of %.0f mm: nothing can be added.", why->mm);

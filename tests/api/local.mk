@@ -10,6 +10,12 @@ tests_api_shapes_CFLAGS = $(API_TEST_CFLAGS)
 tests_api_shapes_LDADD = $(API_TEST_LDADD)
 TESTS += tests/api/shapes
 
+check_PROGRAMS += tests/api/said
+tests_api_said_SOURCES = tests/api/said.c
+tests_api_said_CFLAGS = $(API_TEST_CFLAGS)
+tests_api_said_LDADD = $(API_TEST_LDADD)
+TESTS += tests/api/said
+
 check_PROGRAMS += tests/api/bad_bodies
 tests_api_bad_bodies_SOURCES = tests/api/bad_bodies.c tests/api/bodies.c tests/api/bodies.h $(API_TEST_CALLER)
 tests_api_bad_bodies_CFLAGS = $(API_TEST_CFLAGS)

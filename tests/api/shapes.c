@@ -285,7 +285,7 @@ START_TEST(faults_without_room_are_counted)
     ck_assert_int_eq(shape_read(&all_shape, document, &all, &arena, &fault), -1);
     ck_assert_uint_eq(fault.count, FAULT_ITEMS);
     ck_assert_uint_eq(fault.more, 100 - FAULT_ITEMS);
-    problem_reply(&reply, &fault);
+    problem_reply(NULL, &reply, &fault);
     problem = json_loads(reply.bytes, 0, NULL);
     ck_assert_uint_eq(json_array_size(json_object_get(problem, "errors")), FAULT_ITEMS + 1);
     json_decref(problem);
@@ -302,7 +302,7 @@ START_TEST(a_fault_cut_within_a_character_is_told)
     json_t *problem;
 
     fault_add(&fault, FAULT_INPUT, "/\xc3", "near '\xf0\x9f'");
-    problem_reply(&reply, &fault);
+    problem_reply(NULL, &reply, &fault);
     problem = json_loads(reply.bytes, 0, NULL);
     ck_assert_uint_eq(reply.status, 422);
     ck_assert_str_eq(json_string_value(json_object_get(json_array_get(json_object_get(problem, "errors"), 0), "at")), "/?");

@@ -3,6 +3,7 @@
 BROWSER_TESTS = \
 	tests/browser/first-day.test.mjs \
 	tests/browser/garden.test.mjs \
+	tests/browser/german.test.mjs \
 	tests/browser/network.test.mjs \
 	tests/browser/noscript.test.mjs \
 	tests/browser/reckon.test.mjs \
