@@ -3,7 +3,7 @@ import { Problem, get, getOrKept, send } from './api.js';
 import { el } from './dom.js';
 import { boxesField, choiceField, numberField, placeFaults, readAll, selectField, textField } from './fields.js';
 import { uuid7 } from './id.js';
-import { log, takeBack } from './outbox.js';
+import { log, undo } from './outbox.js';
 import { toast, why } from './page.js';
 import { saltName } from './salts.js';
 import { shown } from './sentences.js';
@@ -55,17 +55,18 @@ const FORMS = {
     const s = tank.state;
     const known = s.waterline_mm !== null && s.waterline_mm !== undefined;
     let gap = false;
-    const level = numberField({ label: say('log.waterline'), quantity: 'length', garden, big: true, value: prefill.waterline_mm, most: height,
+    const before = prefill.waterline_mm ?? (prefill.air_gap_mm === undefined ? undefined : height - prefill.air_gap_mm);
+    const level = numberField({ label: say('log.waterline'), quantity: 'length', garden, big: true, value: before, most: height,
       step: garden.length_unit === 'in' ? 3.175 : 1, hint: lastHint(s.waterline_mm, s.waterline_at, 'length', garden), meaning: waterlineMeaning(tank, garden, () => gap) });
     const way = choiceField({ label: say('log.way'), value: 'depth', options: [{ value: 'depth', label: say('log.way.depth') }, { value: 'gap', label: say('log.way.gap') }],
       onchange: (value) => { gap = value === 'gap'; level.refresh(); } });
-    const same = known && prefill.waterline_mm === undefined
+    const same = known && before === undefined
       ? el('button', { type: 'button', text: say('log.same', { x: format('length', s.waterline_mm, garden) }), onclick: () => { way.set('depth'); gap = false; level.set(s.waterline_mm); } }) : null;
     const rest = measured(tank, garden, prefill);
     return {
       nodes: [level.node, same ? el('div', { class: 'row' }, same) : null, way.node, el('h3', { text: say('log.also') }), el('div', { class: 'pair' }, rest.ec_ms_cm.node, rest.ph.node, rest.temperature_c.node)],
       fields: { level, ...rest },
-      ready: () => prefill.waterline_mm !== undefined && level.refresh(),
+      ready: () => before !== undefined && level.refresh(),
       entry({ level: typed, ...others }) {
         if (typed === undefined && !Object.keys(others).length) {
           level.fault(say('log.need.one'));
@@ -181,12 +182,6 @@ export function cropName(crop) {
   return own === key ? crop.name : own;
 }
 
-/** Posts a withdrawal; takes an entry that never left this phone out of the outbox instead. */
-export async function undo(entry) {
-  if (await takeBack(entry.id)) return { state: 'waits' };
-  return log({ id: uuid7(), tank: entry.tank, kind: 'note', at: utc(), withdraws: entry.id });
-}
-
 /** Logs, says so with a way back, and calls after(). */
 export async function logAndSay(entry, after) {
   const { state } = await log(entry);
@@ -206,14 +201,16 @@ export async function logAndSay(entry, after) {
 
 /**
  * Opens the form for a kind of entry. prefill: fields of an entry; amends: id of the entry that
- * this one corrects; after(): called when something was logged or taken back.
+ * this one corrects; instead: an entry that still waits on this phone, and makes room for the new one once that is kept;
+ * after(): called when something was logged or taken back.
  */
-export async function openLog(kind, tank, garden, { prefill = {}, amends = null, after = null } = {}) {
+export async function openLog(kind, tank, garden, { prefill = {}, amends = null, instead = null, after = null } = {}) {
   document.querySelector('dialog.log-form')?.remove();
+  const changes = amends ?? instead;
   const form = await FORMS[kind](tank, garden, prefill);
   const id = uuid7(); // made once a form: a second tap sends the same entry
   const note = textField({ label: say('log.note'), lines: 3, most: 2000, required: Boolean(form.noteFirst), value: prefill.note ?? '' });
-  const when = textField({ label: say('log.when'), type: 'datetime-local', value: amends && prefill.at ? wallTime(prefill.at, garden) : '', hint: say('log.when.hint', { zone: garden.time_zone }) });
+  const when = textField({ label: say('log.when'), type: 'datetime-local', value: changes && prefill.at ? wallTime(prefill.at, garden) : '', hint: say('log.when.hint', { zone: garden.time_zone }) });
   const fields = { ...form.fields, note };
   const general = el('p', { class: 'fault', role: 'alert', hidden: true });
   const takeBackButton = amends ? el('button', { type: 'button', text: say('history.takeback'), onclick: async (event) => {
@@ -229,12 +226,12 @@ export async function openLog(kind, tank, garden, { prefill = {}, amends = null,
       event.target.disabled = false;
     }
   } }) : null;
-  const submit = el('button', { type: 'submit', class: 'main', text: say(amends ? 'log.save.change' : `log.save.${kind}`) });
+  const submit = el('button', { type: 'submit', class: 'main', text: say(changes ? 'log.save.change' : `log.save.${kind}`) });
 
   const formNode = el('form', { novalidate: true },
-    el('h2', { id: 'log-title', text: say(amends ? 'log.change' : `act.${kind}`) }), el('p', { class: 'where', text: tank.name }), takeBackButton,
+    el('h2', { id: 'log-title', text: say(changes ? 'log.change' : `act.${kind}`) }), el('p', { class: 'where', text: tank.name }), takeBackButton,
     form.noteFirst ? note.node : null, form.nodes,
-    el('details', { class: 'more', open: Boolean(amends) }, el('summary', { text: say(form.noteFirst ? 'log.more.time' : 'log.more') }), form.noteFirst ? null : note.node, when.node), general,
+    el('details', { class: 'more', open: Boolean(changes) }, el('summary', { text: say(form.noteFirst ? 'log.more.time' : 'log.more') }), form.noteFirst ? null : note.node, when.node), general,
     el('div', { class: 'daily' }, el('div', {}, el('button', { type: 'button', text: say('cancel'), onclick: () => dialog.close() }), submit)));
   const dialog = el('dialog', { class: 'log-form', 'aria-labelledby': 'log-title' }, formNode);
 
@@ -248,11 +245,12 @@ export async function openLog(kind, tank, garden, { prefill = {}, amends = null,
     if (!own) return;
     delete own.note;
     const wall = when.input.value;
-    const at = wall ? (amends && prefill.at && wall === wallTime(prefill.at, garden) ? prefill.at : instantOf(wall, garden)) : utc();
+    const at = wall ? (changes && prefill.at && wall === wallTime(prefill.at, garden) ? prefill.at : instantOf(wall, garden)) : utc();
     busy = true;
     submit.disabled = true;
     try {
       await logAndSay({ id, tank: tank.id, kind, at, ...own, ...(values.note ? { note: values.note } : {}), ...(amends ? { amends } : {}) }, after);
+      if (instead) await undo(instead);
       dialog.close();
     } catch (error) {
       const left = error instanceof Problem ? placeFaults(error, { ...form.fields, waterline_mm: form.fields.waterline_mm ?? form.fields.level, air_gap_mm: form.fields.level, note }) : [];

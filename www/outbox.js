@@ -5,7 +5,9 @@
  * somebody throws it away; it does not hold up the others.
  */
 import { Problem, Unreachable, onReached, send } from './api.js';
+import { uuid7 } from './id.js';
 import { all, drop, keep } from './kept.js';
+import { utc } from './units.js';
 
 const listeners = new Set();
 let sending = null;
@@ -23,7 +25,10 @@ async function tell() {
   for (const listener of listeners) listener(rows.length - refused, refused, rows);
 }
 
-/** All rows, oldest first: {key, entry, refused: null | {detail, errors}}. */
+/**
+ * All rows, oldest first: {key, entry, refused: null | {detail, errors}, tried, ifThere}. tried: it was sent once and
+ * nobody knows whether it came through; ifThere: a withdrawal of such an entry, which is done when the daemon never had it.
+ */
 export const outboxRows = () => all('outbox');
 
 export async function discard(id) {
@@ -50,6 +55,7 @@ export async function log(entry) {
 async function sendAll(results) {
   for (const row of await all('outbox')) {
     if (row.refused) continue;
+    if (!row.tried) await keep('outbox', { ...row, tried: true });
     try {
       results.set(row.key, await send('POST', 'entries', { ...row.entry, sent_at: new Date().toISOString() })); // tells a wrong clock from a long wait
       await drop('outbox', row.key);
@@ -58,6 +64,10 @@ async function sendAll(results) {
       if (error.status >= 500 || error.status === 401 || error.status === 403 || error.status === 429) {
         if (error.status < 500) results.set(row.key, error); // this device may not, for now
         return;
+      }
+      if (row.ifThere && error.errors.some((one) => one.at === '/withdraws')) {
+        await drop('outbox', row.key);
+        continue;
       }
       results.set(row.key, error);
       await keep('outbox', { ...row, refused: { detail: error.message, errors: error.errors } });
@@ -84,12 +94,21 @@ export function flush() {
   return sending;
 }
 
-/** Takes an unsent entry back; false when it has gone already. */
-export async function takeBack(id) {
-  const rows = await all('outbox');
-  if (!rows.some((row) => row.key === id)) return false;
+/* Takes an entry back that the daemon has not answered for; false when it has it already. The withdrawal goes out in its
+ * place where the daemon may have the entry though its answer was lost. */
+async function takeBack(id, withdrawal) {
+  const row = (await all('outbox')).find((one) => one.key === id);
+  if (!row) return false;
+  if (row.tried && !row.refused) await keep('outbox', { key: withdrawal.id, entry: withdrawal, refused: null, ifThere: true });
   await discard(id);
+  flush();
   return true;
+}
+
+/** Posts a withdrawal; an entry that never left this phone just leaves the outbox. */
+export async function undo(entry) {
+  const withdrawal = { id: uuid7(), tank: entry.tank, kind: 'note', at: utc(), withdraws: entry.id };
+  return await takeBack(entry.id, withdrawal) ? { state: 'waits' } : log(withdrawal);
 }
 
 let wasReached = true;

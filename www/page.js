@@ -2,7 +2,8 @@
 import { Problem, Unreachable, getOrKept, onReached } from './api.js';
 import { el } from './dom.js';
 import { isLasting } from './kept.js';
-import { discard, onOutbox, flush, outboxRows, startOutbox } from './outbox.js';
+import { discard, onOutbox, flush, outboxRows, startOutbox, undo } from './outbox.js';
+import { entrySentence } from './sentences.js';
 import { formatInstant } from './units.js';
 import { LANGUAGES, currentLanguage, fillWords, firstLanguage, loadWords, say } from './words.js';
 
@@ -93,6 +94,12 @@ function showOutbox(waiting, refused) {
   button.textContent = refused ? say('outbox.refused', { n: refused }) : say('outbox.waits', { n: waiting });
 }
 
+function waitingSentence(entry, garden) {
+  if (entry.withdraws) return say('outbox.takeback');
+  if (!garden) return say(`kind.${entry.kind}`);
+  return `${entrySentence(entry, garden, (slug) => say(`crop.${slug}`))} · ${formatInstant(entry.at, garden)}`;
+}
+
 async function openOutbox() {
   const list = el('ul', { class: 'log' });
   const dialog = el('dialog', { 'aria-labelledby': 'outbox-title' },
@@ -103,10 +110,13 @@ async function openOutbox() {
   const fill = async () => {
     const rows = await outboxRows();
     if (!rows.length) return dialog.close();
+    const garden = (await getOrKept('garden').catch(() => null))?.body;
     list.replaceChildren(...rows.map((row) => el('li', {},
-      el('span', { class: 'what' }, el('span', { text: say(`kind.${row.entry.kind}`) }),
+      el('span', { class: 'what' }, el('span', { text: waitingSentence(row.entry, garden) }),
         el('small', { text: row.refused ? say('outbox.why', { why: row.refused.detail }) : say('outbox.waiting') })),
-      el('button', { type: 'button', text: say('outbox.discard'), onclick: async () => { await discard(row.key); fill(); } }))));
+      row.entry.withdraws ? null : el('a', { class: 'act', href: `tank.html?${new URLSearchParams({ id: row.entry.tank, waiting: row.key })}`, text: say('edit'),
+        'aria-label': say('history.edit', { what: say(`kind.${row.entry.kind}`), at: garden ? formatInstant(row.entry.at, garden) : row.entry.at }) }),
+      el('button', { type: 'button', text: say('outbox.discard'), onclick: async () => { await (row.refused || row.entry.withdraws ? discard(row.key) : undo(row.entry)); fill(); } }))));
   };
   document.body.append(dialog);
   dialog.addEventListener('close', () => dialog.remove());

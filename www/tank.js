@@ -4,7 +4,8 @@ import { lineChart } from './chart.js';
 import { details, el, table } from './dom.js';
 import { courseOnDays, courseSentences } from './drift.js';
 import { drawInto, sectionDrawing, sectionOf, sectionRows, sectionSentence } from './drawing.js';
-import { cropName, openLog, undo } from './log.js';
+import { cropName, openLog } from './log.js';
+import { outboxRows, undo } from './outbox.js';
 import { asked, mayLog, openPage, show, status, toast, why } from './page.js';
 import { actLabel, actOf, entrySentence, reasonSentence, span } from './sentences.js';
 import { dateOf, dayNumber, format, formatInstant, formatNumber, nearDay, toShown, unitName } from './units.js';
@@ -13,6 +14,7 @@ import { say } from './words.js';
 
 const byId = (id) => document.getElementById(id);
 const HISTORY_FIRST = 8;
+const RECEIVED_LATE_MS = 10 * 60000; // below, when it was seen says when it came
 let shownAll = false;
 let crops = new Map();
 const nameOf = (slug) => cropName(crops.get(slug) ?? { id: slug, name: slug });
@@ -80,7 +82,8 @@ function drawHistory(tank, garden) {
   byId('history-all').hidden = shownAll || rows.length <= HISTORY_FIRST;
   byId('history').replaceChildren(...rows.slice(0, shownAll ? undefined : HISTORY_FIRST).map((entry) => {
     const gone = replaced.has(entry.id);
-    const about = [formatInstant(entry.at, garden), entry.member_name, gone ? say(entry.withdrawn_by ? 'history.withdrawn' : 'history.amended') : null].filter(Boolean).join(' · ');
+    const about = [formatInstant(entry.at, garden), entry.member_name ?? entry.sensor_name, entry.device_name, Math.abs(new Date(entry.received_at) - new Date(entry.at)) > RECEIVED_LATE_MS ? say('history.received', { at: formatInstant(entry.received_at, garden) }) : null,
+      gone ? say(entry.withdrawn_by ? 'history.withdrawn' : 'history.amended') : null].filter(Boolean).join(' · ');
     const doubtful = (entry.flags || []).map((flag) => say(`flag.${flag.flag ?? flag}`)).join(' ');
     const row = el('li', { class: gone ? 'gone' : null }, el('span', { class: 'what' }, el('span', { text: entrySentence(entry, garden, nameOf) }), el('small', { text: doubtful ? `${about}. ${doubtful}` : about })));
     if (!gone && mayLog(garden)) {
@@ -215,6 +218,11 @@ if (garden) {
         if (tank) openLog(button.dataset.log, tank, garden, { after: reload });
       });
     const kind = asked('log');
+    const waiting = asked('waiting') && (await outboxRows()).find((row) => row.key === asked('waiting'))?.entry;
+    if (tank && waiting && mayLog(garden)) {
+      history.replaceState(null, '', `tank.html?id=${encodeURIComponent(id)}`);
+      openLog(waiting.kind, tank, garden, { prefill: waiting, amends: waiting.amends ?? null, instead: waiting, after: reload });
+    }
     if (tank && kind && mayLog(garden)) {
       let prefill = {};
       try {

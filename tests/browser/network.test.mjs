@@ -75,14 +75,60 @@ test('with the daemon gone, entries wait in order, survive a new page, and are s
   assert.deepEqual(sent, [300, 295, 290, 285]);
 });
 
-test('an entry that never left can be taken back', async () => {
+test('an entry that waits can be taken back, and is gone when the daemon never had it', async () => {
   await page.context().setOffline(true);
   await logReading('280');
   await page.getByText('kept on this phone').first().waitFor();
   await page.getByRole('button', { name: 'Undo' }).click();
-  await page.waitForFunction(() => !document.getElementById('waits'));
+  await page.getByRole('button', { name: /1 entry waits/ }).click();
+  await page.getByRole('dialog').getByText('Take an entry back').waitFor();
   await page.context().setOffline(false);
+  await page.getByRole('button', { name: 'Send now' }).click();
+  await page.waitForFunction(() => !document.getElementById('waits'));
   assert.equal((await readings()).length, 4);
+});
+
+test('an entry whose answer was lost can be taken back, too', async () => {
+  let lost = false;
+  await page.route('**/api/v1/entries', async (route) => {
+    if (route.request().method() !== 'POST') return route.continue();
+    if (!lost) await route.fetch(); // the daemon has it, the phone never hears so
+    lost = true;
+    return route.abort();
+  });
+  await logReading('279');
+  await page.getByText('kept on this phone').first().waitFor();
+  await page.getByRole('button', { name: 'Undo' }).click();
+  await page.getByRole('button', { name: /1 entry waits/ }).click();
+  await page.unroute('**/api/v1/entries');
+  await page.getByRole('button', { name: 'Send now' }).click();
+  await page.waitForFunction(() => !document.getElementById('waits'));
+  const there = (await readings()).filter((entry) => entry.waterline_mm === 279);
+  assert.equal(there.length, 1);
+  assert.ok(there[0].withdrawn_by);
+});
+
+test('an entry that waits can be changed', async () => {
+  const before = (await readings()).length;
+  await page.context().setOffline(true);
+  await logReading('278');
+  await page.getByText('kept on this phone').first().waitFor();
+  await page.route('**/api/v1/entries', (route) => (route.request().method() === 'POST' ? route.abort() : route.continue()));
+  await page.context().setOffline(false);
+  await page.getByRole('button', { name: /1 entry waits/ }).click();
+  await page.getByRole('dialog').getByText('278 mm').waitFor();
+  await page.getByRole('dialog').getByRole('link', { name: /Change/ }).click();
+  const field = page.locator('dialog input.big');
+  await field.waitFor();
+  assert.equal(await field.inputValue(), '278');
+  await page.unroute('**/api/v1/entries');
+  await field.fill('268');
+  await page.getByRole('dialog').getByRole('button', { name: 'Save the correction' }).click();
+  await page.waitForFunction(() => !document.getElementById('waits') && !document.querySelector('dialog'));
+  const counted = (await readings()).filter((entry) => !entry.withdrawn_by);
+  assert.ok(counted.some((entry) => entry.waterline_mm === 268));
+  assert.ok(!counted.some((entry) => entry.waterline_mm === 278));
+  assert.ok((await readings()).length <= before + 2);
 });
 
 test('a page that cannot load says so and offers to try again', async () => {
@@ -107,7 +153,7 @@ test('what the daemon refuses stays in the form, at its field', async () => {
   assert.equal(await page.locator('dialog input.big').inputValue(), '270');
   await page.unroute('**/api/v1/entries');
   await page.getByRole('button', { name: 'Cancel' }).click();
-  assert.equal((await readings()).length, 4);
+  assert.ok(!(await readings()).some((entry) => entry.waterline_mm === 270));
   assert.equal(await page.locator('#waits').count(), 0);
 });
 
