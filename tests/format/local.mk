@@ -19,6 +19,19 @@ tests_format_csv_out_SOURCES = tests/format/csv_out.c
 tests_format_csv_out_CFLAGS = $(TEST_CFLAGS)
 tests_format_csv_out_LDADD = $(FORMAT_TEST_LDADD)
 TESTS += tests/format/csv_out
+
+check_PROGRAMS += tests/format/jpeg
+tests_format_jpeg_SOURCES = tests/format/jpeg.c
+tests_format_jpeg_CFLAGS = $(TEST_CFLAGS)
+tests_format_jpeg_LDADD = $(FORMAT_TEST_LDADD)
+TESTS += tests/format/jpeg
+
+check_PROGRAMS += tests/format/jpeg_file
+tests_format_jpeg_file_SOURCES = tests/format/jpeg_file.c
+tests_format_jpeg_file_LDADD = libtidemark-format.a libtidemark-calc.a -lm
+TESTS += tests/format/jpeg_outside.sh
 endif
 
-EXTRA_DIST += tests/format/ical_read.py tests/format/csv_read.py
+EXTRA_DIST += tests/format/jpeg_outside.sh fixtures/photos/README.md \
+	fixtures/photos/baseline.jpg fixtures/photos/progressive.jpg fixtures/photos/restarts.jpg fixtures/photos/gray.jpg \
+	tests/format/ical_read.py tests/format/csv_read.py
