@@ -10,6 +10,7 @@
 
 #include "api/backup.h"
 #include "api/entries.h"
+#include "api/photos.h"
 #include "store/entries.h"
 #include "store/tanks.h"
 
@@ -138,6 +139,9 @@ static int write_all(struct request *request, struct db *db, FILE *out, const st
             return -1;
     fputs(",\"entries\":[", out);
     if (write_logs(db, out, tanks, fault))
+        return -1;
+    fputs("],\"photos\":[", out);
+    if (photos_export(db, out, fault))
         return -1;
     fputs("]}\n", out);
     return 0;

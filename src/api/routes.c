@@ -17,6 +17,7 @@
 #include "api/lists.h"
 #include "api/members.h"
 #include "api/meters.h"
+#include "api/photos.h"
 #include "api/plain.h"
 #include "api/readings.h"
 #include "api/salts.h"
@@ -66,6 +67,10 @@ const struct route routes[] = {
     {"GET", "/api/v1/entries", ACCESS_VISITOR, entries_get, .asks = &entries_ask_shape, .gives = &entries_answer_shape, .about = "The log, newest first."},
     {"POST", "/api/v1/entries", ACCESS_SENSOR, entries_post, .takes = &entry_shape, .gives = &entry_shape, .about = "Logs one entry; sent twice it is kept once."},
     {"GET", "/api/v1/entries/{entry}", ACCESS_VISITOR, entry_get, .gives = &entry_shape, .about = "One entry."},
+
+    {"GET", "/api/v1/photos", ACCESS_VISITOR, photos_get, .asks = &photos_ask_shape, .gives = &photos_answer_shape, .about = "Photos of entries, newest first, without the pictures."},
+    {"POST", "/api/v1/photos", ACCESS_GROWER, photos_post, .takes = &photo_shape, .gives = &photo_shape, .body_most = PHOTO_BODY_MOST, .about = "Adds a photo to an entry; sent twice it is kept once."},
+    {"GET", "/api/v1/photos/{photo}", ACCESS_VISITOR, photo_get, .about = "The picture itself, a JPEG."},
 
     {"GET", "/api/v1/today", ACCESS_VISITOR, today_get, .gives = &today_shape, .about = "What wants a hand today."},
 

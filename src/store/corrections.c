@@ -75,3 +75,28 @@ int corrections_of(struct db *db, const unsigned char id[16], unsigned char foun
         memcpy(found[i], correction[i].id, 16);
     return 0;
 }
+
+static int in_place(struct db *db, const unsigned char id[16], unsigned char place[16], int depth, struct fault *fault)
+{
+    struct correction found[BREADTH];
+    size_t count;
+    int gone = corrected(db, id, false, 0, fault);
+
+    if (gone || depth > DEPTH)
+        return gone < 0 ? -1 : 0;
+    if (read_corrections(db, id, found, &count, fault))
+        return -1;
+    for (size_t i = 0; i < count; i++) {
+        int stands = found[i].withdraws ? 0 : in_place(db, found[i].id, place, depth + 1, fault);
+
+        if (stands)
+            return stands;
+    }
+    memcpy(place, id, 16);
+    return 1;
+}
+
+int entry_in_place(struct db *db, const unsigned char id[16], unsigned char place[16], struct fault *fault)
+{
+    return in_place(db, id, place, 0, fault);
+}

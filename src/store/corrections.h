@@ -13,6 +13,10 @@ int entry_stands(struct db *db, const unsigned char id[16], struct fault *fault)
 #define CORRECTIONS_MOST 32
 int corrections_of(struct db *db, const unsigned char id[16], unsigned char found[CORRECTIONS_MOST][16], size_t *count, struct fault *fault);
 
+/* Which entry stands in the place of this one: itself, or the one that amends it, and so on. 1 with its bytes, 0 when it was
+ * taken back, -1 fault. */
+int entry_in_place(struct db *db, const unsigned char id[16], unsigned char place[16], struct fault *fault);
+
 extern const struct query corrections_queries[];
 extern const size_t corrections_queries_count;
 

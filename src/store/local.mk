@@ -17,6 +17,7 @@ libtidemark_store_a_SOURCES = \
 	src/store/lessons.c src/store/lessons.h \
 	src/store/meters.c src/store/meters.h \
 	src/store/migrations.c src/store/migrations.h \
+	src/store/photos.c src/store/photos.h \
 	src/store/queries.c \
 	src/store/rounds.c src/store/rounds.h \
 	src/store/salts.c src/store/salts.h \
@@ -27,5 +28,5 @@ libtidemark_store_a_SOURCES = \
 	src/store/targets.c src/store/targets.h \
 	src/store/vessels.c src/store/vessels.h \
 	src/store/waters.c src/store/waters.h \
-	src/store/0001.sql src/store/0002.sql src/store/0003.sql src/store/0004.sql src/store/0005.sql src/store/0006.sql
+	src/store/0001.sql src/store/0002.sql src/store/0003.sql src/store/0004.sql src/store/0005.sql src/store/0006.sql src/store/0007.sql
 libtidemark_store_a_CFLAGS = $(AM_CFLAGS) $(SQLITE_CFLAGS)

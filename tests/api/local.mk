@@ -82,6 +82,12 @@ tests_api_export_CFLAGS = $(API_TEST_CFLAGS)
 tests_api_export_LDADD = $(API_TEST_LDADD)
 TESTS += tests/api/export
 
+check_PROGRAMS += tests/api/photos
+tests_api_photos_SOURCES = tests/api/photos.c $(API_TEST_CALLER)
+tests_api_photos_CFLAGS = $(API_TEST_CFLAGS) $(SODIUM_CFLAGS)
+tests_api_photos_LDADD = $(API_TEST_LDADD)
+TESTS += tests/api/photos
+
 check_PROGRAMS += tests/api/calendar
 tests_api_calendar_SOURCES = tests/api/calendar.c $(API_TEST_CALLER)
 tests_api_calendar_CFLAGS = $(API_TEST_CFLAGS)

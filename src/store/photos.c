@@ -1,0 +1,165 @@
+/* photos.c - photos in the file. */
+#include "store/photos.h"
+
+#include <assert.h>
+#include <string.h>
+
+#include "store/entries.h"
+
+#define COLUMNS                                                                                                                 \
+    "SELECT p.key, p.id, p.entry, t.uid, p.kind, p.tank, p.member, m.uid, m.name, p.received_ms, p.width_px, p.height_px, "      \
+    "length(p.jpeg)"
+#define FROM " FROM photo p JOIN tank t ON t.key = p.tank LEFT JOIN member m ON m.key = p.member "
+#define NEWEST "ORDER BY p.key DESC LIMIT :limit"
+#define JPEG 13
+
+enum { ADD, ONE, ONE_WHOLE, NEXT, OF_ENTRY, ALL, OF_TANK, OF_KIND };
+
+const struct query photos_queries[] = {
+    [ADD] = {"photo_add", "INSERT INTO photo (id, entry, tank, kind, member, device, received_ms, width_px, height_px, jpeg) "
+                          "VALUES (:id, :entry, :tank, :kind, :member, :device, :received_ms, :width_px, :height_px, :jpeg)"},
+    [ONE] = {"photo_one", COLUMNS FROM "WHERE p.id = :id"},
+    [ONE_WHOLE] = {"photo_one_whole", COLUMNS ", p.jpeg" FROM "WHERE p.id = :id"},
+    [NEXT] = {"photo_next", COLUMNS ", p.jpeg" FROM "WHERE p.key > :after ORDER BY p.key LIMIT 1"},
+    [OF_ENTRY] = {"photos_of_entry", "SELECT count(*) FROM photo WHERE entry = :entry"},
+    [ALL] = {"photos_page", COLUMNS FROM "WHERE p.key < :before " NEWEST},
+    [OF_TANK] = {"photos_page_of_tank", COLUMNS FROM "WHERE p.tank = :tank AND p.key < :before AND (:kind IS NULL OR +p.kind = :kind) " NEWEST},
+    [OF_KIND] = {"photos_page_of_kind", COLUMNS FROM "WHERE p.kind = :kind AND p.key < :before " NEWEST},
+};
+const size_t photos_queries_count = sizeof photos_queries / sizeof *photos_queries;
+
+static void bind_uuid(sqlite3_stmt *stmt, const char *name, const char *id)
+{
+    unsigned char bytes[16];
+    int bad = uuid_bytes(id, bytes);
+
+    assert(!bad);
+    (void)bad;
+    stmt_blob(stmt, name, bytes, sizeof bytes);
+}
+
+int photo_rows_add(struct db *db, const struct photo_row *photo, const void *jpeg, struct fault *fault)
+{
+    STMT_HELD *add = stmt_take(db, &photos_queries[ADD], fault);
+
+    if (!add)
+        return -1;
+    bind_uuid(add, ":id", photo->id);
+    bind_uuid(add, ":entry", photo->entry);
+    stmt_int(add, ":tank", photo->tank_key);
+    stmt_int(add, ":kind", photo->kind);
+    stmt_int(add, ":member", photo->member_key);
+    stmt_int(add, ":device", photo->device_key);
+    stmt_int(add, ":received_ms", photo->received_ms);
+    stmt_int(add, ":width_px", photo->width_px);
+    stmt_int(add, ":height_px", photo->height_px);
+    stmt_blob(add, ":jpeg", jpeg, (size_t)photo->bytes);
+    return stmt_run(add, fault);
+}
+
+static const char *uuid_column(sqlite3_stmt *stmt, int column, struct arena *arena)
+{
+    char text[37];
+
+    uuid_text(sqlite3_column_blob(stmt, column), text);
+    return arena_text(arena, text);
+}
+
+static int read_photo(sqlite3_stmt *stmt, struct photo_row *photo, unsigned char **jpeg, struct arena *arena, struct fault *fault)
+{
+    *photo = (struct photo_row){
+        .key = stmt_get_int(stmt, 0),
+        .id = uuid_column(stmt, 1, arena),
+        .entry = uuid_column(stmt, 2, arena),
+        .tank = arena_text(arena, stmt_get_text(stmt, 3)),
+        .kind = (int)stmt_get_int(stmt, 4),
+        .tank_key = stmt_get_int(stmt, 5),
+        .member_key = stmt_get_int(stmt, 6),
+        .device_key = STORE_NO_INT, /* kept, but nobody asks */
+        .member = arena_text(arena, stmt_get_text(stmt, 7)),
+        .member_name = arena_text(arena, stmt_get_text(stmt, 8)),
+        .received_ms = stmt_get_int(stmt, 9),
+        .width_px = stmt_get_int(stmt, 10),
+        .height_px = stmt_get_int(stmt, 11),
+        .bytes = stmt_get_int(stmt, 12),
+    };
+    if (!photo->id || !photo->entry || !photo->tank)
+        return fault_add(fault, FAULT_MEMORY, "", "out of memory");
+    if (!jpeg)
+        return 0;
+    *jpeg = arena_take(arena, (size_t)photo->bytes);
+    if (!*jpeg)
+        return fault_add(fault, FAULT_MEMORY, "", "out of memory");
+    memcpy(*jpeg, sqlite3_column_blob(stmt, JPEG), (size_t)photo->bytes);
+    return 0;
+}
+
+static int read_only_row(sqlite3_stmt *stmt, struct photo_row *photo, unsigned char **jpeg, struct arena *arena, struct fault *fault)
+{
+    int found = stmt_step(stmt, fault);
+
+    if (found != 1)
+        return found;
+    return read_photo(stmt, photo, jpeg, arena, fault) ? -1 : 1;
+}
+
+int photo_rows_one(struct db *db, const char *id, struct photo_row *photo, unsigned char **jpeg, struct arena *arena, struct fault *fault)
+{
+    STMT_HELD *stmt = NULL;
+    unsigned char bytes[16];
+
+    if (uuid_bytes(id, bytes))
+        return 0;
+    stmt = stmt_take(db, &photos_queries[jpeg ? ONE_WHOLE : ONE], fault);
+    if (!stmt)
+        return -1;
+    stmt_blob(stmt, ":id", bytes, sizeof bytes);
+    return read_only_row(stmt, photo, jpeg, arena, fault);
+}
+
+int photo_rows_next(struct db *db, int64_t after_key, struct photo_row *photo, unsigned char **jpeg, struct arena *arena, struct fault *fault)
+{
+    STMT_HELD *stmt = stmt_take(db, &photos_queries[NEXT], fault);
+
+    if (!stmt)
+        return -1;
+    stmt_int(stmt, ":after", after_key);
+    return read_only_row(stmt, photo, jpeg, arena, fault);
+}
+
+int64_t photo_rows_of_entry(struct db *db, const char *entry, struct fault *fault)
+{
+    STMT_HELD *stmt = stmt_take(db, &photos_queries[OF_ENTRY], fault);
+
+    if (!stmt)
+        return -1;
+    bind_uuid(stmt, ":entry", entry);
+    return stmt_step(stmt, fault) == 1 ? stmt_get_int(stmt, 0) : -1;
+}
+
+int photo_rows_page(struct db *db, const struct photo_page *page, struct list *photos, struct arena *arena, struct fault *fault)
+{
+    bool of_tank = page->tank_key != STORE_NO_INT;
+    STMT_HELD *stmt = stmt_take(db, &photos_queries[of_tank ? OF_TANK : page->kind >= 0 ? OF_KIND : ALL], fault);
+    size_t room = 0;
+    int more;
+
+    if (!stmt)
+        return -1;
+    stmt_int(stmt, ":before", page->before_key);
+    stmt_int(stmt, ":limit", page->limit);
+    if (of_tank)
+        stmt_int(stmt, ":tank", page->tank_key);
+    if (of_tank || page->kind >= 0)
+        stmt_int(stmt, ":kind", page->kind >= 0 ? page->kind : STORE_NO_INT);
+    *photos = (struct list){NULL, 0};
+    while ((more = stmt_step(stmt, fault)) == 1) {
+        photos->item = arena_grow(arena, photos->item, photos->count, &room, sizeof(struct photo_row));
+        if (!photos->item)
+            return fault_add(fault, FAULT_MEMORY, "", "out of memory");
+        if (read_photo(stmt, (struct photo_row *)photos->item + photos->count, NULL, arena, fault))
+            return -1;
+        photos->count++;
+    }
+    return more;
+}
