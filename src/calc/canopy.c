@@ -65,6 +65,16 @@ double canopy_grow_g(const struct canopy *canopy, double weight_g, double ground
     return unit_g * (z > Z_STRAIGHT ? z : log1p(exp(z)));
 }
 
+double canopy_grow_by_water_g(const struct canopy_by_water *law, double dry_g, double ground_m2, double water_mm, double deficit_kpa)
+{
+    return dry_g + fmin(law->share_day * dry_g, law->gain_g_kpa_kg * water_mm / deficit_kpa * ground_m2);
+}
+
+double canopy_fresh_of_dry_g(const struct canopy_by_water *law, double dry_g)
+{
+    return law->fresh_g * pow(dry_g, law->fresh_power);
+}
+
 double canopy_cut(double z, double kept_fraction)
 {
     double cover = canopy_cover(z) * fmax(fmin(kept_fraction, 1.0), HEART_SHARE);

@@ -60,6 +60,24 @@ double canopy_weight_g(const struct canopy *canopy, double z);
  */
 double canopy_grow_g(const struct canopy *canopy, double weight_g, double ground_m2, double growth);
 
+/* Growth as told by the water that a stand transpires, where that is known: young plants gain the same share of themselves each
+ * day; from the day on which their leaves meet, what they gain on a square metre goes with the water, and is the less the drier the air
+ * (dry mass for each litre is nearly constant once the air's demand is taken out: Irrigation Science 25, 2007,
+ * doi 10.1007/s00271-007-0064-1, opening; 4 to 6.5 g kPa per kg for crops of the lettuce's kind: Limitations to Efficient Water Use in
+ * Crop Production, American Society of Agronomy 1983, from memory).
+ */
+struct canopy_by_water {
+    double share_day;     /* above 0 */
+    double gain_g_kpa_kg; /* dry shoot */
+    double fresh_g;       /* that a shoot of 1 g of dry mass weighs; */
+    double fresh_power;   /* and how much steeper than that it rises: large plants are wetter */
+};
+
+/* Dry mass of a plant after a day on which a closed stand transpires water_mm (kg on a square metre) into air of this deficit, kPa,
+ * above 0. dry_g, ground_m2 above 0. */
+double canopy_grow_by_water_g(const struct canopy_by_water *law, double dry_g, double ground_m2, double water_mm, double deficit_kpa);
+double canopy_fresh_of_dry_g(const struct canopy_by_water *law, double dry_g);
+
 /* z after a cut that keeps this share of the leaves, 0 to 1. At least 2 % stay: the heart that grows again (ours). */
 double canopy_cut(double z, double kept_fraction);
 
