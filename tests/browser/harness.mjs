@@ -14,9 +14,10 @@ const { chromium } = createRequire(path.join(build, 'tests/browser/package.json'
 
 export const PHONE = { viewport: { width: 390, height: 844 }, hasTouch: true, isMobile: true, deviceScaleFactor: 2, locale: 'en-GB', timezoneId: 'Europe/Lisbon' };
 
-export const launch = () => chromium.launch({
+/** args: further options of the browser. */
+export const launch = (args = []) => chromium.launch({
   executablePath: process.env.CHROMIUM ?? '/usr/bin/chromium', headless: true,
-  args: ['--no-sandbox', '--disable-background-networking', '--disable-component-update', '--disable-sync', '--no-first-run'],
+  args: ['--no-sandbox', '--disable-background-networking', '--disable-component-update', '--disable-sync', '--no-first-run', ...args],
 });
 
 const isFree = (port) => new Promise((resolve) => {

@@ -1,5 +1,9 @@
 // A network that fails, dawdles, or answers twice; fingers that tap twice. All of it invented.
 import assert from 'node:assert/strict';
+import { execFileSync } from 'node:child_process';
+import { mkdtempSync, rmSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import path from 'node:path';
 import { after, before, test } from 'node:test';
 import { ask, firstLink, launch, openPhone, startDaemon } from './harness.mjs';
 
@@ -29,10 +33,10 @@ after(async () => {
 });
 
 const readings = async () => (await ask(page, `tanks/${tank.id}/entries`)).body.items.filter((entry) => entry.kind === 'reading');
-async function logReading(value, press = (button) => button.click()) {
-  await page.getByRole('button', { name: 'Reading', exact: true }).click();
-  await page.locator('dialog input.big').fill(value);
-  await press(page.getByRole('button', { name: 'Log it' }));
+async function logReading(value, press = (button) => button.click(), phone = page) {
+  await phone.getByRole('button', { name: 'Reading', exact: true }).click();
+  await phone.locator('dialog input.big').fill(value);
+  await press(phone.getByRole('button', { name: 'Log it' }));
 }
 
 test('a double tap logs once', async () => {
@@ -172,3 +176,43 @@ test('where the browser allows it, a page seen before opens with the daemon gone
   await other.waitForFunction(() => document.getElementById('status').textContent === '');
   await other.context().close();
 });
+
+/* 127.0.0.1 is a secure context to a browser; a garden's own name on plain HTTP is not, and TLS is. */
+for (const { name, scheme, secure } of [{ name: 'on plain HTTP', scheme: 'http', secure: false }, { name: 'over TLS', scheme: 'https', secure: true }]) {
+  test(`${name} an entry survives a closed tab, and is there once`, async () => {
+    const folder = mkdtempSync(path.join(tmpdir(), 'tidemark-tls-'));
+    const [key, cert] = [path.join(folder, 'key.pem'), path.join(folder, 'cert.pem')];
+    execFileSync('openssl', ['req', '-x509', '-newkey', 'ec', '-pkeyopt', 'ec_paramgen_curve:P-256', '-nodes', '-days', '2', '-subj', '/CN=garden.test', '-keyout', key, '-out', cert], { stdio: 'ignore' });
+    const there = await launch(['--host-resolver-rules=MAP garden.test 127.0.0.1']);
+    const garden = await startDaemon(['--host', 'garden.test', ...(secure ? ['--tls-cert', cert, '--tls-key', key] : [])]);
+    garden.base = `${scheme}://garden.test:${new URL(garden.base).port}`;
+    try {
+      const phone = await openPhone(there, garden, { ignoreHTTPSErrors: true });
+      await phone.goto(await firstLink(garden));
+      assert.equal(await phone.evaluate(() => isSecureContext), secure);
+      await phone.getByRole('button', { name: 'Pair it' }).click();
+      await phone.waitForURL(/index\.html$/);
+      await ask(phone, 'vessels', 'POST', VESSEL);
+      const { id } = (await ask(phone, 'tanks', 'POST', { name: 'Bucket 1', area: null, vessel: VESSEL.id })).body;
+      await ask(phone, 'entries', 'POST', { id: '01990000-0000-7000-8000-00000000000b', tank: id, kind: 'fill', at: '2026-01-02T08:00:00Z', waterline_mm: 312 });
+      await phone.goto(`${garden.base}/tank.html?id=${id}`);
+      await phone.getByRole('button', { name: 'Reading', exact: true }).waitFor();
+      await garden.halt();
+      await logReading('299', undefined, phone);
+      await phone.getByText('kept on this phone').first().waitFor();
+      const context = phone.context();
+      await phone.close();
+      await garden.start();
+      const later = await context.newPage();
+      await later.goto(`${garden.base}/tank.html?id=${id}`);
+      await later.getByText('waterline 299 mm').first().waitFor();
+      await later.reload();
+      await later.getByText('waterline 299 mm').first().waitFor();
+      assert.equal((await ask(later, `tanks/${id}/entries`)).body.items.filter((entry) => entry.kind === 'reading').length, 1);
+    } finally {
+      await there.close();
+      await garden.stop();
+      rmSync(folder, { recursive: true });
+    }
+  });
+}
