@@ -112,17 +112,22 @@ export function lineChart({ width, height = 230, points = [], fan = [], course =
   return drawing;
 }
 
-/** Lying bars with their spread: rows [{label, mean, low, high, text}]. */
-export function barChart({ width, rows, said }) {
-  const high = Math.max(...rows.map((row) => row.high ?? row.mean), 1);
-  const each = 60, height = rows.length * each + 4;
-  const x = (v) => v / high * (width - 12) + 2;
+/**
+ * How values lie: a line from the least to the most with a mark at the middle one, on a scale from nothing; a band where
+ * `usual` tells one. rows [{label, text, low, median, high, usual: {low, high} | null}].
+ */
+export function spreadChart({ width, rows, said }) {
+  const most = Math.max(...rows.map((row) => Math.max(row.high, row.usual?.high ?? 0)), 1e-9);
+  const each = 64, height = rows.length * each + 4;
+  const x = (v) => v / most * (width - 16) + 6;
   const parts = rows.flatMap((row, i) => {
-    const y = i * each;
-    const spread = row.low !== null && row.high !== null && row.high > row.low
-      ? [svg('path', { class: 'spread', d: `M${x(row.low)} ${y + 38}H${x(row.high)}M${x(row.low)} ${y + 32}v12M${x(row.high)} ${y + 32}v12` })] : [];
+    const y = i * each, line = y + 42;
+    const band = row.usual ? [svg('rect', { class: 'band', x: x(row.usual.low), y: line - 14, width: Math.max(3, x(row.usual.high) - x(row.usual.low)), height: 28 }),
+      ...[row.usual.low, row.usual.high].map((edge) => svg('path', { class: 'bandedge', d: `M${x(edge)} ${line - 14}v28` }))] : [];
     return [svg('text', { x: 2, y: y + 18, text: row.label }), svg('text', { x: width - 4, y: y + 18, 'text-anchor': 'end', text: row.text }),
-      svg('rect', { class: 'bar', x: 2, y: y + 27, width: Math.max(2, x(row.mean) - 2), height: 22 }), ...spread];
+      ...band, svg('path', { class: 'grid', d: `M${x(0)} ${line}H${width - 6}` }),
+      svg('path', { class: 'spread', d: `M${x(row.low)} ${line}H${x(row.high)}M${x(row.low)} ${line - 7}v14M${x(row.high)} ${line - 7}v14` }),
+      svg('path', { class: 'median', d: `M${x(row.median)} ${line - 11}v22` })];
   });
   return svg('svg', { class: 'chart', viewBox: `0 0 ${width} ${height}`, width, height, role: 'img', 'aria-label': said }, parts);
 }

@@ -48,6 +48,8 @@ function settingsFields() {
     rh_percent: numberField({ label: say('garden.indoor.rh'), quantity: 'percent', garden, value: indoor.rh_percent, most: 100 }),
     ppfd_umol: numberField({ label: say('garden.indoor.light'), quantity: 'plain', garden, value: indoor.ppfd_umol, most: 3000 }),
     hours: numberField({ label: say('garden.indoor.hours'), quantity: 'plain', garden, value: indoor.hours, most: 24 }),
+    lamp_w: numberField({ label: say('garden.lamp'), quantity: 'plain', garden, value: garden.lamp_w, least: 0.1, most: 20000, hint: say('garden.lamp.hint') }),
+    records_members: selectField({ label: say('garden.records'), value: garden.records_members ? 'yes' : 'no', options: options('garden.records', ['no', 'yes']) }),
     public_url: textField({ label: say('garden.url'), value: garden.public_url ?? '', hint: say('garden.url.hint') }),
     label_shows: selectField({ label: say('garden.label'), value: garden.label_shows, options: options('garden.label', ['nothing', 'crop']) }),
   };
@@ -57,7 +59,7 @@ let settings = {};
 const INDOOR = ['temperature_c', 'rh_percent', 'ppfd_umol', 'hours'];
 
 function showPlace(place) {
-  for (const name of INDOOR) settings[name].node.hidden = place !== 'lamps';
+  for (const name of [...INDOOR, 'lamp_w']) settings[name].node.hidden = place !== 'lamps';
   byId('lamps-caution').hidden = place !== 'lamps';
 }
 
@@ -65,7 +67,7 @@ function drawSettings() {
   settings = settingsFields();
   const node = (name) => settings[name].node;
   fill(byId('settings'), node('name'), node('language'), el('div', { class: 'pair' }, ['length_unit', 'volume_unit', 'temperature_unit', 'mass_unit'].map(node)),
-    node('place'), el('div', { class: 'caution', id: 'lamps-caution' }, el('p', {}, el('strong', { text: say('caution') }), ' ', say('caution.lamps'))), el('div', { class: 'pair' }, ['latitude_deg', 'elevation_m', ...INDOOR].map(node)), node('time_zone'), node('public_url'), node('label_shows'));
+    node('place'), el('div', { class: 'caution', id: 'lamps-caution' }, el('p', {}, el('strong', { text: say('caution') }), ' ', say('caution.lamps'))), el('div', { class: 'pair' }, ['latitude_deg', 'elevation_m', ...INDOOR, 'lamp_w'].map(node)), node('time_zone'), node('public_url'), node('label_shows'), node('records_members'));
   showPlace(garden.place);
   byId('settings-form').hidden = !mayKeep(garden);
   const me = garden.me ?? {};
@@ -77,6 +79,7 @@ async function saveSettings() {
   const values = readAll(settings);
   if (!values) return;
   const changes = {};
+  values.records_members = values.records_members === 'yes';
   const put = (name, value) => { if ((value ?? null) !== (garden[name] ?? null)) changes[name] = value ?? null; };
   for (const name of Object.keys(settings)) if (!INDOOR.includes(name)) put(name, values[name]);
   if (values.place === 'lamps' && INDOOR.every((name) => values[name] !== undefined))
@@ -113,9 +116,10 @@ function tankForm(tank, areas) {
   const name = textField({ label: say('plan.tank.name'), value: tank.name, required: true });
   const area = selectField({ label: say('plan.area'), value: tank.area ?? '', options: [{ value: '', label: say('plan.area.none') }, ...areas.map((one) => ({ value: one.id, label: one.name }))] });
   const order = numberField({ label: say('garden.walk'), quantity: 'count', garden, value: tank.walk_order, most: 1e6, hint: say('garden.walk.hint') });
+  const lamp_w = numberField({ label: say('garden.lamp.tank'), quantity: 'plain', garden, value: tank.lamp_w, least: 0.1, most: 20000 });
   const retired = selectField({ label: say('garden.tank.use'), value: tank.retired ? 'no' : 'yes', options: options('garden.tank.use', ['yes', 'no']) });
-  openForm({ title: tank.name, fields: { name, area, order, retired }, nodes: [name.node, area.node, order.node, retired.node], save: async (values) => {
-    await send('PATCH', `tanks/${encodeURIComponent(tank.id)}`, { name: values.name, area: values.area ?? null, ...(values.order !== undefined ? { walk_order: values.order } : {}), retired: values.retired === 'no' });
+  openForm({ title: tank.name, fields: { name, area, order, lamp_w, retired }, nodes: [name.node, area.node, order.node, lamp_w.node, retired.node], save: async (values) => {
+    await send('PATCH', `tanks/${encodeURIComponent(tank.id)}`, { name: values.name, area: values.area ?? null, lamp_w: values.lamp_w ?? null, ...(values.order !== undefined ? { walk_order: values.order } : {}), retired: values.retired === 'no' });
     await load();
   } });
 }

@@ -73,6 +73,7 @@ WWW_TEXT += \
 	www/plan.html \
 	www/plan.js \
 	www/planning.js \
+	www/records.js \
 	www/salts.js \
 	www/sensors.js \
 	www/sentences.js \

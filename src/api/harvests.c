@@ -181,12 +181,13 @@ static const char *const measures[] = {
     [MEASURE_DAY] = "g_per_day",     [MEASURE_G_N] = "g_per_g_n",         [MEASURE_KWH] = "g_per_kwh",     [MEASURE_DAYS] = "days", NULL};
 
 struct published_document {
+    const char *id, *what, *source;
     int measure;
-    const char *what, *source;
     double low, high;
 };
 #define AT(member) offsetof(struct published_document, member)
 static const struct field published_fields[] = {
+    {"id", FIELD_TEXT, FIELD_REQUIRED, AT(id), .about = "A name of its own."},
     {"measure", FIELD_CHOICE, FIELD_REQUIRED, AT(measure), .words = measures, .about = "What it can be held against."},
     {"what", FIELD_TEXT, FIELD_REQUIRED, AT(what), .about = "Of what."},
     {"low", FIELD_NUMBER, FIELD_REQUIRED, AT(low), .about = "Low end."},
@@ -268,7 +269,7 @@ static int tell_published(struct list *documents, struct arena *arena, struct fa
     for (size_t i = 0; i < harvests_published_count; i++) {
         const struct harvest_published *one = &harvests_published[i];
 
-        document[i] = (struct published_document){(int)one->measure, one->what, one->source, one->low, one->high};
+        document[i] = (struct published_document){one->id, one->what, one->source, (int)one->measure, one->low, one->high};
     }
     *documents = (struct list){document, harvests_published_count};
     return 0;

@@ -73,7 +73,7 @@ struct harvest_group {
 struct harvest_published {
     enum harvest_measure measure;
     double low, high;
-    const char *what, *source;
+    const char *id, *what, *source;
 };
 extern const struct harvest_published harvests_published[];
 extern const size_t harvests_published_count;

@@ -7,6 +7,7 @@ BROWSER_TESTS = \
 	tests/browser/network.test.mjs \
 	tests/browser/noscript.test.mjs \
 	tests/browser/reckon.test.mjs \
+	tests/browser/records.test.mjs \
 	tests/browser/shelf.test.mjs \
 	tests/browser/size.test.mjs \
 	tests/browser/today.test.mjs \
