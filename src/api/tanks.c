@@ -349,9 +349,8 @@ static json_t *tell_outlook(struct request *request, struct db *db, const struct
                             struct fault *fault)
 {
     (void)db;
-    (void)place;
     if (!standing->outlook) {
-        fault_add(fault, FAULT_ABSENT, "", "nothing can be said of this tank yet");
+        fault_add(fault, FAULT_ABSENT, "", "nothing can be said of this tank yet: %s", standing_outlook_wants(place, standing));
         return NULL;
     }
     return outlook_document(standing->outlook, request->arena);

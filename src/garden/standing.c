@@ -47,6 +47,7 @@ int standing_place(struct db *db, int64_t now_ms, struct standing_place *place, 
     memset(place, 0, sizeof *place);
     if (gardens_read(db, &place->garden, arena, fault) != 1)
         return -1;
+    place->now_ms = now_ms;
     place->today = clock_day(place->garden.time_zone, now_ms);
     place->climate_known = place_climate(&place->garden, &place->climate, &place->climate_told);
     return read_weather(db, place, arena, fault) || garden_crops_in(db, &place->crops, arena, fault) ? -1 : 0;
@@ -150,6 +151,24 @@ int standing_outlook(const struct standing_place *place, struct standing *standi
     return refused.code == FAULT_MEMORY ? no_memory(fault) : 0;
 }
 
+const char *standing_outlook_wants(const struct standing_place *place, const struct standing *standing)
+{
+    const struct tank_state *state = &standing->state;
+    bool hangs = false;
+
+    for (size_t i = 0; i < state->cups.count; i++)
+        hangs |= ((const struct cup_state *)state->cups.item)[i].crop != NULL;
+    if (!state->filled)
+        return "log a fill of this tank first";
+    if (isnan(state->waterline.value))
+        return "log a reading of its waterline first";
+    if (!hangs)
+        return "log a planting first";
+    if (!place->climate_known)
+        return "tell the garden's latitude, or its climate, first";
+    return "its log holds what no outlook can be made from: look at its last entries";
+}
+
 /* ---- the top-up ---- */
 
 /* Volume and strength only; the grams are worked out when somebody asks for them (garden/refill.h). */
@@ -185,7 +204,7 @@ static const char *crop_of(const struct tank_state *state)
 int standing_make(struct db *db, const struct standing_place *place, const struct tank_row *tank, struct standing *standing,
                   struct arena *arena, struct fault *fault)
 {
-    const struct tank_log_ask all = {.tank_key = tank->key, .since_ms = INT64_MAX, .to_ms = INT64_MAX};
+    const struct tank_log_ask all = {.tank_key = tank->key, .since_ms = INT64_MAX, .to_ms = place->now_ms + CLOCK_OFF_MS + 1};
     struct outlook_prior prior;
     struct list entries;
     struct vessel vessel;

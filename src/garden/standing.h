@@ -60,6 +60,7 @@ struct standing_place {
     struct list weather;       /* struct outlook_weather */
     struct list crops;         /* struct garden_crop: built in, changed and own ones */
     int32_t today;
+    int64_t now_ms;
 };
 
 /* Reads the garden's place at a moment. */
@@ -69,7 +70,11 @@ int standing_place(struct db *db, int64_t now_ms, struct standing_place *place, 
 int standing_outlook(const struct standing_place *place, struct standing *standing, const struct outlook_prior *prior,
                      struct arena *arena, struct fault *fault);
 
-/* Works out one tank. */
+/* What is to be told first, for an outlook that could not be made. */
+const char *standing_outlook_wants(const struct standing_place *place, const struct standing *standing);
+
+/* Works out one tank. What is dated ahead by more than a clock may err does not count yet; since nothing is written when its moment
+ * comes, what is kept of the tank may learn of it only with the next entry or the next day. */
 int standing_make(struct db *db, const struct standing_place *place, const struct tank_row *tank, struct standing *standing,
                   struct arena *arena, struct fault *fault);
 

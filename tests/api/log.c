@@ -7,6 +7,8 @@
 #include "garden/garden.h"
 #include "runner.h"
 #include "store/members.h"
+#include "garden/clock.h"
+#include "garden/standing.h"
 
 static struct caller caller;
 static struct who tavi, odo; /* two growers */
@@ -183,6 +185,59 @@ START_TEST(entry_that_waited_is_told_from_a_clock_that_is_off)
     ck_assert(number_of(off, "clock_off_ms") < 0); /* nobody observes what is still to come */
     json_decref(waited);
     json_decref(off);
+}
+END_TEST
+
+/* The waterline of the tank as it stands at a moment. */
+static double waterline_by(int64_t now_ms)
+{
+    struct store *store = caller.service.garden->store;
+    struct fault fault = {0};
+    struct arena arena = {0};
+    struct db *db = store_read(store, &fault);
+    struct standing_place place;
+    struct standing *standing = arena_take(&arena, sizeof *standing);
+    struct tank_row tank;
+    double waterline_mm;
+
+    ck_assert(db && standing && tanks_one(db, TANK, &tank, &arena, &fault) == 1);
+    ck_assert_int_eq(standing_place(db, now_ms, &place, &arena, &fault), 0);
+    ck_assert_int_eq(standing_make(db, &place, &tank, standing, &arena, &fault), 0);
+    waterline_mm = standing->state.waterline.value;
+    store_done(store, db);
+    arena_end(&arena);
+    return waterline_mm;
+}
+
+START_TEST(what_is_dated_ahead_counts_once_its_time_has_come)
+{
+    const int64_t in_2199_ms = INT64_C(7236630000000); /* 2199-04-27 */
+    json_t *tank, *recent;
+
+    json_decref(log_as(&tavi, 201, FILL));
+    json_decref(log_as(&tavi, 201, READING(70, 300)));
+    json_decref(log_as(&tavi, 201, "{\"id\":\"" ID(71) "\",\"tank\":\"" TANK "\",\"kind\":\"reading\",\"at\":\"2199-04-01T07:00:00Z\",\"waterline_mm\":100}"));
+    tank = caller_get(&caller, "/api/v1/tanks/" TANK);
+    ck_assert_double_eq(number_of(json_object_get(tank, "state"), "waterline_mm"), 300);
+    recent = json_pack("{s:O}", "items", json_object_get(tank, "recent"));
+    ck_assert_str_eq(json_string_value(json_array_get(json_object_get(item_of(recent, "id", ID(71)), "flags"), 0)), "clock_off"); /* still marked */
+    json_decref(recent);
+    json_decref(tank);
+    ck_assert_double_eq(waterline_by(clock_now_ms()), 300);
+    ck_assert_double_eq(waterline_by(in_2199_ms), 100);
+}
+END_TEST
+
+START_TEST(a_tank_without_outlook_says_what_to_log_first)
+{
+    json_t *problem = caller_expect(&caller, 404, "GET", "/api/v1/tanks/" TANK "/outlook", NULL);
+
+    ck_assert_ptr_nonnull(strstr(caller.bytes, "log a fill of this tank first"));
+    json_decref(problem);
+    json_decref(log_as(&tavi, 201, FILL));
+    problem = caller_expect(&caller, 404, "GET", "/api/v1/tanks/" TANK "/outlook", NULL);
+    ck_assert_ptr_nonnull(strstr(caller.bytes, "log a planting first"));
+    json_decref(problem);
 }
 END_TEST
 
@@ -366,6 +421,8 @@ int main(void)
     tcase_add_test(tcase, only_who_logged_it_or_a_keeper_may_correct_it);
     tcase_add_test(tcase, amendment_changes_the_state_and_keeps_the_history);
     tcase_add_test(tcase, entry_that_waited_is_told_from_a_clock_that_is_off);
+    tcase_add_test(tcase, what_is_dated_ahead_counts_once_its_time_has_come);
+    tcase_add_test(tcase, a_tank_without_outlook_says_what_to_log_first);
     tcase_add_test(tcase, pages_are_walked_by_cursor);
     tcase_add_test(tcase, today_follows_the_log);
     tcase_add_test(tcase, fill_that_was_weighed_tells_its_course);
