@@ -10,4 +10,7 @@ extern const struct shape backup_shape;
 int backup_post(struct request *request, struct reply *reply, struct fault *fault);
 int export_get(struct request *request, struct reply *reply, struct fault *fault);
 
+/* The whole export as text; 0 or -1 with a fault. */
+int export_write(struct db *db, FILE *out, struct fault *fault);
+
 #endif

@@ -4,6 +4,7 @@
 #include <stdlib.h>
 #include <string.h>
 #include <strings.h>
+#include <sys/stat.h>
 
 #include "api/form.h"
 #include "api/limits.h"
@@ -27,6 +28,20 @@ int reply_json(struct reply *reply, unsigned status, json_t *document, struct fa
     return 0;
 }
 
+int reply_file(struct reply *reply, FILE *file, const char *type, struct fault *fault)
+{
+    struct stat about;
+
+    if (fflush(file) || fseek(file, 0, SEEK_SET) || fstat(fileno(file), &about)) {
+        fclose(file);
+        return fault_add(fault, FAULT_FULL, "", "there is no room for the answer beside the garden file");
+    }
+    reply->file = file;
+    reply->length = (size_t)about.st_size;
+    reply->type = type;
+    return 0;
+}
+
 int reply_header(struct request *request, struct reply *reply, const char *name, const char *value, struct fault *fault)
 {
     const char *copy = arena_text(request->arena, value);
@@ -41,6 +56,9 @@ void reply_end(struct reply *reply)
 {
     json_decref(reply->json);
     free(reply->bytes);
+    if (reply->file)
+        fclose(reply->file);
+    reply->file = NULL;
     reply->json = NULL;
     reply->bytes = NULL;
 }
@@ -159,6 +177,20 @@ static bool is_type(const char *type, const char *wanted)
     return length == strlen(wanted) && strncasecmp(type, wanted, length) == 0;
 }
 
+/* Of several, apart by blanks. None of them may be a type that a page of another origin can send without asking first. */
+static bool is_one_of(const char *type, const char *wanted)
+{
+    char one[64];
+
+    for (size_t length; *wanted; wanted += length + strspn(wanted + length, " ")) {
+        length = strcspn(wanted, " ");
+        snprintf(one, sizeof one, "%.*s", (int)length, wanted);
+        if (is_type(type, one))
+            return true;
+    }
+    return false;
+}
+
 /* Brackets inside texts do not count. Jansson has a limit of its own, far above what its recursion wants of a small stack. */
 static bool too_deep(const char *body, size_t length)
 {
@@ -257,6 +289,8 @@ static void not_modified(struct request *request, struct reply *reply)
 {
     if (writes(request) || (reply->status && reply->status != 200))
         return;
+    if (reply->file)
+        return;
     if (!reply->etag)
         reply->etag = make_etag(request, reply);
     if (reply->keep_as)
@@ -279,6 +313,20 @@ static void tell_caches(struct request *request, struct reply *reply)
     reply_header(request, reply, "Cache-Control", reply->etag ? "private, no-cache" : "no-store", NULL);
 }
 
+/* A small body came into memory: the handler sees a file all the same. */
+static FILE *body_in_file(struct request *request, struct fault *fault)
+{
+    FILE *file = store_scratch(request->service->garden->store, fault);
+
+    if (!file)
+        return NULL;
+    if (fwrite(request->body, 1, request->body_length, file) == request->body_length && fflush(file) == 0 && fseek(file, 0, SEEK_SET) == 0)
+        return file;
+    fault_add(fault, FAULT_FULL, "", "there is no room for what was sent");
+    fclose(file);
+    return NULL;
+}
+
 static int run(struct request *request, struct reply *reply, struct fault *fault)
 {
     const struct shape *takes = request->route->takes;
@@ -296,6 +344,9 @@ static int run(struct request *request, struct reply *reply, struct fault *fault
     } else if (takes || request->route->patches) {
         document = parse(request, fault);
         if (!document)
+            return -1;
+    } else if (request->route->spools) {
+        if (!request->body_file && !(request->body_file = body_in_file(request, fault)))
             return -1;
     } else if (request->body_length) { /* a page that sends "{}" with every write does no harm */
         document = parse(request, fault);
@@ -336,6 +387,8 @@ static unsigned check(const struct request *request)
     /* A form can be sent by a page of any origin: for it the Origin must be there. */
     if (route->form && (!request->origin || !is_type(request->content_type, "application/x-www-form-urlencoded")))
         return request->origin ? 415 : 403;
+    if (route->spools && !is_one_of(request->content_type, route->spools))
+        return 415;
     if (!route->form && (route->takes || route->patches) && !is_type(request->content_type, "application/json"))
         return 415;
     if (request->body_length > (route->body_most ? route->body_most : API_BODY_MOST))
@@ -363,13 +416,15 @@ static const char *advise(struct request *request, unsigned refused)
     case 413:
         return arena_format(request->arena, "At most %zu bytes are taken here.", route->body_most ? route->body_most : (size_t)API_BODY_MOST);
     case 415:
+        if (route->spools)
+            return arena_format(request->arena, "Send it as one of: %s.", route->spools);
         return route->form ? "Send it as application/x-www-form-urlencoded." : "Send it as application/json.";
     default:
         return NULL;
     }
 }
 
-void api_answer_as(struct request *request, struct reply *reply)
+static void answer_as(struct request *request, struct reply *reply)
 {
     struct fault fault = {0};
     struct span part[PARTS_MOST];
@@ -409,6 +464,20 @@ void api_answer_as(struct request *request, struct reply *reply)
     who_renew_cookie(request, reply);
 }
 
+/* What no handler kept for itself. */
+static void close_body(struct request *request)
+{
+    if (request->body_file)
+        fclose(request->body_file);
+    request->body_file = NULL;
+}
+
+void api_answer_as(struct request *request, struct reply *reply)
+{
+    answer_as(request, reply);
+    close_body(request);
+}
+
 void api_answer(struct request *request, struct reply *reply)
 {
     struct fault fault = {0};
@@ -417,6 +486,7 @@ void api_answer(struct request *request, struct reply *reply)
     request->now_ms = clock_now_ms();
     if (api_who(request, &fault)) {
         problem_reply(request, reply, &fault);
+        close_body(request);
         return;
     }
     api_answer_as(request, reply);
@@ -431,4 +501,9 @@ size_t api_body_most(struct request *request)
     if (!request->route || !request->route->body_most || api_who(request, NULL) || check(request))
         return API_BODY_MOST;
     return request->route->body_most;
+}
+
+FILE *api_body_file(struct request *request, struct fault *fault)
+{
+    return request->route && request->route->spools ? store_scratch(request->service->garden->store, fault) : NULL;
 }

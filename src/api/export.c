@@ -1,174 +1,225 @@
-/* export.c - one document of everything: to read elsewhere, or to send back entry by entry.
+/* export.c - one document of everything, by the table of store/portable.h: {"format", "format_version", then a list for each table}.
  *
- * The nouns are what their own addresses answer, the log stands whole in the order in which it was received, so that
- * whoever sends it again in that order sends no correction before what it corrects. Written as a text that
- * grows, tank by tank: a long log is never one tree of documents.
+ * The same garden gives the same bytes: rows come by age or by id, nothing is worked out, nothing says when or by whom it was asked.
+ * Written to a file without a name, row by row, and sent from there: the snapshot is short however slow the line, memory does
+ * not grow with the garden, and a fault half-way is a fault, not half a document.
  */
+#include <inttypes.h>
+#include <math.h>
+#include <sodium.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
 #include "api/backup.h"
-#include "api/entries.h"
-#include "api/photos.h"
+#include "api/shape.h"
 #include "store/entries.h"
-#include "store/tanks.h"
+#include "store/portable.h"
 
-#define FLAGS (JSON_COMPACT | JSON_REAL_PRECISION(15))
+/* How many rows stand under one head, where rows are grouped: what reads them holds so many at once. */
+#define GROUP_ROWS 1000
 
-/* In an order in which each names only what came before. */
-static const char *const nouns[] = {"garden", "members", "areas", "vessels", "tanks", "salts", "waters", "targets", "crops", "weather"};
-
-/* What one address answers; NULL with a fault. */
-static json_t *ask(struct request *outer, const char *path, const char *query, struct fault *fault)
+static void write_text(FILE *out, const char *text)
 {
-    struct arena arena = {0};
-    struct request request = {.service = outer->service, .method = "GET", .path = path, .query = query, .arena = &arena, .who = outer->who,
-                              .now_ms = outer->now_ms, .from_loopback = true};
-    struct reply reply;
-    json_t *answer = NULL;
+    fputc('"', out);
+    for (; *text; text++) {
+        unsigned char c = (unsigned char)*text;
 
-    api_answer_as(&request, &reply);
-    if (!reply.status || reply.status == 200)
-        answer = json_loadb(reply.bytes, reply.length, 0, NULL);
-    reply_end(&reply);
-    arena_end(&arena);
-    if (!answer)
-        fault_add(fault, FAULT_STORE, "", "%s could not be read", path);
-    return answer;
+        if (c == '"' || c == '\\')
+            fprintf(out, "\\%c", c);
+        else if (c < 0x20)
+            fprintf(out, "\\u%04x", c);
+        else
+            fputc(c, out);
+    }
+    fputc('"', out);
 }
 
-/* One page after the other, as the items of a list that is open in out. */
-static int write_items(struct request *request, FILE *out, const char *path, json_t *page, struct fault *fault)
+/* The shortest of 15, 16 or 17 digits that reads back as the same number. */
+static void write_number(FILE *out, double number)
 {
-    bool first = true;
-    json_t *item;
-    size_t i;
+    char text[40];
+    int digits = 14;
 
-    for (;;) {
-        const char *next = json_string_value(json_object_get(page, "next")), *query;
+    do
+        snprintf(text, sizeof text, "%.*g", ++digits, number);
+    while (digits < 17 && strtod(text, NULL) != number);
+    fputs(text, out);
+}
 
-        json_array_foreach(json_object_get(page, "items"), i, item) {
-            if (!first)
-                fputc(',', out);
-            first = false;
-            json_dumpf(item, out, FLAGS);
-        }
-        query = next ? arena_format(request->arena, "limit=500&after=%s", next) : NULL;
-        json_decref(page);
-        if (!next)
-            return 0;
-        page = query ? ask(request, path, query, fault) : NULL;
-        if (!page)
+static int write_bytes(FILE *out, const void *bytes, size_t length)
+{
+    size_t room = sodium_base64_ENCODED_LEN(length, sodium_base64_VARIANT_ORIGINAL);
+    char *text = malloc(room);
+
+    if (!text)
+        return -1;
+    sodium_bin2base64(text, room, bytes, length, sodium_base64_VARIANT_ORIGINAL);
+    fprintf(out, "\"%s\"", text);
+    free(text);
+    return 0;
+}
+
+static void write_uuid(FILE *out, sqlite3_stmt *row, int i)
+{
+    char text[37] = "";
+
+    if (sqlite3_column_bytes(row, i) == 16)
+        uuid_text(sqlite3_column_blob(row, i), text);
+    fprintf(out, "\"%s\"", text);
+}
+
+/* Fractions of a packed number are told with the digits it is kept to. */
+static void write_packed(FILE *out, int64_t value, int a_unit)
+{
+    write_number(out, (double)value / a_unit);
+}
+
+static int write_value(FILE *out, const struct portable_column *column, sqlite3_stmt *row, int i)
+{
+    int64_t whole = column->kind == PORTABLE_REAL ? 0 : sqlite3_column_int64(row, i);
+    char text[32];
+
+    switch (column->kind) {
+    case PORTABLE_TEXT:
+    case PORTABLE_REF:
+        write_text(out, stmt_get_text(row, i));
+        break;
+    case PORTABLE_INTEGER:
+        fprintf(out, "%" PRId64, whole);
+        break;
+    case PORTABLE_REAL:
+        write_number(out, sqlite3_column_double(row, i));
+        break;
+    case PORTABLE_INSTANT:
+        fprintf(out, "\"%s\"", shape_instant(text, whole));
+        break;
+    case PORTABLE_DAY:
+        fprintf(out, "\"%s\"", shape_date(text, (int32_t)whole));
+        break;
+    case PORTABLE_BOOL:
+        fputs(whole ? "true" : "false", out);
+        break;
+    case PORTABLE_CHOICE:
+        write_text(out, column->words[whole - column->first]);
+        break;
+    case PORTABLE_UUID:
+        write_uuid(out, row, i);
+        break;
+    case PORTABLE_PACKED:
+        write_packed(out, whole, column->first);
+        break;
+    case PORTABLE_JPEG:
+        return write_bytes(out, sqlite3_column_blob(row, i), (size_t)sqlite3_column_bytes(row, i));
+    }
+    return 0;
+}
+
+/* Members from `from` to `to`; what is not told is left out. */
+static int write_members(FILE *out, const struct portable_table *table, sqlite3_stmt *row, size_t from, size_t to)
+{
+    const char *before = "";
+
+    for (size_t i = from; i < to; i++) {
+        if (sqlite3_column_type(row, (int)i) == SQLITE_NULL)
+            continue;
+        fprintf(out, "%s\"%s\":", before, table->column[i].name);
+        before = ",";
+        if (write_value(out, &table->column[i], row, (int)i))
             return -1;
     }
+    return 0;
 }
 
-static int write_noun(struct request *request, FILE *out, const char *noun, struct fault *fault)
+static int write_row(FILE *out, const struct portable_table *table, sqlite3_stmt *row)
 {
-    const char *path = arena_format(request->arena, "/api/v1/%s", noun);
-    bool list = strcmp(noun, "garden") != 0;
-    json_t *answer = path ? ask(request, path, list ? "limit=500" : "", fault) : NULL;
-    int failed = 0;
-
-    if (!answer)
+    fputc('{', out);
+    if (write_members(out, table, row, 0, table->count))
         return -1;
-    fprintf(out, ",\"%s\":", noun);
-    if (list) {
-        fputc('[', out);
-        failed = write_items(request, out, path, answer, fault);
-        fputc(']', out);
-    } else {
-        json_object_del(answer, "me"); /* who asked is no part of the garden */
-        json_dumpf(answer, out, FLAGS);
-        json_decref(answer);
+    fputc('}', out);
+    return 0;
+}
+
+/* ---- rows under one head ---- */
+
+struct group {
+    char head[2][80];
+    size_t rows; /* 0: none is open */
+};
+
+static bool same_head(const struct group *group, const struct portable_table *table, sqlite3_stmt *row)
+{
+    bool same = group->rows > 0 && group->rows < GROUP_ROWS;
+
+    for (size_t i = 0; same && i < table->grouped; i++)
+        same = strcmp(group->head[i], stmt_get_text(row, (int)i)) == 0;
+    return same;
+}
+
+static int write_in_group(FILE *out, const struct portable_table *table, sqlite3_stmt *row, struct group *group)
+{
+    bool goes_on = same_head(group, table, row);
+
+    if (group->rows && !goes_on)
+        fputs("]},\n", out);
+    if (!goes_on) {
+        fputc('{', out);
+        for (size_t i = 0; i < table->grouped; i++)
+            snprintf(group->head[i], sizeof group->head[i], "%s", stmt_get_text(row, (int)i));
+        if (write_members(out, table, row, 0, table->grouped))
+            return -1;
+        fputs(",\"rows\":[", out);
+        group->rows = 0;
     }
-    return failed;
-}
-
-static int as_received(const void *a, const void *b)
-{
-    const struct entry *x = a, *y = b;
-
-    return x->received_ms != y->received_ms ? (x->received_ms > y->received_ms) - (x->received_ms < y->received_ms) : strcmp(x->id, y->id);
-}
-
-static int write_log(struct db *db, FILE *out, const struct tank_row *tank, bool *first, struct fault *fault)
-{
-    ARENA_HELD arena = {.most = (size_t)1 << 30};
-    struct list entries;
-    struct entry *entry;
-
-    if (entries_of_tank(db, tank->key, &entries, &arena, fault))
-        return -1;
-    entry = entries.item;
-    if (entries.count)
-        qsort(entry, entries.count, sizeof *entry, as_received);
-    for (size_t i = 0; i < entries.count; i++) {
-        json_t *document = shape_write(&entry_shape, &entry[i]);
-
-        if (!document)
-            return fault_add(fault, FAULT_MEMORY, "", "out of memory");
-        if (!*first)
+    fputs(group->rows++ ? ",[" : "[", out);
+    for (size_t i = table->grouped; i < table->count; i++) {
+        if (i > table->grouped)
             fputc(',', out);
-        *first = false;
-        json_dumpf(document, out, FLAGS);
-        json_decref(document);
+        if (sqlite3_column_type(row, (int)i) == SQLITE_NULL)
+            fputs("null", out);
+        else if (write_value(out, &table->column[i], row, (int)i))
+            return -1;
     }
+    fputc(']', out);
     return 0;
 }
 
-static int write_logs(struct db *db, FILE *out, const struct list *tanks, struct fault *fault)
+/* ---- tables ---- */
+
+static int write_table(FILE *out, struct db *db, const struct portable_table *table, struct fault *fault)
 {
+    sqlite3_stmt *row = portable_rows(db, table, fault);
+    struct group group = {.rows = 0};
     bool first = true;
+    int more = row ? 0 : -1;
 
-    for (size_t i = 0; i < tanks->count; i++)
-        if (write_log(db, out, (const struct tank_row *)tanks->item + i, &first, fault))
-            return -1;
-    return 0;
+    fprintf(out, ",\n\"%s\":[\n", table->name);
+    while (row && (more = stmt_step(row, fault)) == 1) {
+        if (!first && !table->grouped)
+            fputs(",\n", out);
+        first = false;
+        if (table->grouped ? write_in_group(out, table, row, &group) : write_row(out, table, row)) {
+            more = fault_add(fault, FAULT_MEMORY, "", "out of memory");
+            break;
+        }
+        if (ferror(out)) {
+            more = fault_add(fault, FAULT_FULL, "", "there is no room for the export beside the garden file");
+            break;
+        }
+    }
+    fputs(group.rows ? "]}\n]" : first ? "]" : "\n]", out);
+    sqlite3_finalize(row);
+    return more;
 }
 
-/* db sees the file as it was before any noun is asked: whatever the log names is there then. */
-static int write_all(struct request *request, struct db *db, FILE *out, const struct list *tanks, struct fault *fault)
+int export_write(struct db *db, FILE *out, struct fault *fault)
 {
-    char made_at[32];
-
-    fprintf(out, "{\"format\":\"tidemark-export\",\"format_version\":1,\"made_at\":\"%s\"", shape_instant(made_at, request->now_ms));
-    for (size_t i = 0; i < sizeof nouns / sizeof *nouns; i++)
-        if (write_noun(request, out, nouns[i], fault))
+    fputs("{\"format\":\"tidemark-export\",\"format_version\":2", out);
+    for (size_t i = 0; i < portable_tables_count; i++)
+        if (write_table(out, db, &portable_tables[i], fault))
             return -1;
-    fputs(",\"entries\":[", out);
-    if (write_logs(db, out, tanks, fault))
-        return -1;
-    fputs("],\"photos\":[", out);
-    if (photos_export(db, out, fault))
-        return -1;
-    fputs("]}\n", out);
-    return 0;
-}
-
-/* The whole text, malloc'ed; NULL with a fault. */
-static char *export_text(struct request *request, struct db *db, size_t *length, struct fault *fault)
-{
-    char *text = NULL;
-    FILE *out = open_memstream(&text, length);
-    struct list tanks;
-    int failed;
-
-    if (!out) {
-        fault_add(fault, FAULT_MEMORY, "", "out of memory");
-        return NULL;
-    }
-    failed = tanks_list(db, 0, INT64_MAX, &tanks, request->arena, fault) || write_all(request, db, out, &tanks, fault);
-    if (ferror(out))
-        failed = fault_add(fault, FAULT_MEMORY, "", "out of memory");
-    if (fclose(out) && !failed)
-        failed = fault_add(fault, FAULT_MEMORY, "", "out of memory");
-    if (failed) {
-        free(text);
-        return NULL;
-    }
-    return text;
+    fputs("\n}\n", out);
+    return fflush(out) ? fault_add(fault, FAULT_FULL, "", "there is no room for the export beside the garden file") : 0;
 }
 
 /* GET /api/v1/export */
@@ -178,14 +229,14 @@ int export_get(struct request *request, struct reply *reply, struct fault *fault
     char date[16];
     const char *name = arena_format(request->arena, "attachment; filename=\"garden-%s.json\"",
                                     shape_date(date, (int32_t)(request->now_ms / 86400000)));
-    struct db *db = name ? store_read(store, fault) : NULL;
+    FILE *out = name ? store_scratch(store, fault) : NULL;
+    struct db *db = out ? store_read(store, fault) : NULL;
+    int failed = !db || export_write(db, out, fault);
 
-    if (!db)
-        return name ? -1 : fault_add(fault, FAULT_MEMORY, "", "out of memory");
-    reply->bytes = export_text(request, db, &reply->length, fault);
     store_done(store, db);
-    if (!reply->bytes)
-        return -1;
-    reply->type = "application/json";
-    return reply_header(request, reply, "Content-Disposition", name, fault);
+    if (!failed)
+        failed = reply_file(reply, out, "application/json", fault);
+    else if (out)
+        fclose(out);
+    return failed ? -1 : reply_header(request, reply, "Content-Disposition", name, fault);
 }

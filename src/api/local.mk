@@ -29,7 +29,9 @@ libtidemark_api_a_SOURCES = \
 	src/api/gardens.c src/api/gardens.h \
 	src/api/harvests.c src/api/harvests.h \
 	src/api/health.c src/api/health.h \
+	src/api/import_garden.c src/api/imports.c src/api/imports.h \
 	src/api/invites.c src/api/invites.h \
+	src/api/json_pieces.c src/api/json_pieces.h \
 	src/api/labels.c \
 	src/api/limits.c src/api/limits.h \
 	src/api/link.c src/api/link.h \

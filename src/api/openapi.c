@@ -86,6 +86,20 @@ static json_t *patch_body(const struct shape *shape, json_t *named)
     return json_pack("{s:b,s:o}", "required", 1, "content", content("application/json", schema));
 }
 
+/* A file of any length, which is no document of the API: told by its media types alone. */
+static json_t *file_body(const char *types)
+{
+    json_t *content = json_object();
+    char type[64];
+
+    for (size_t length; *types; types += length + strspn(types + length, " ")) {
+        length = strcspn(types, " ");
+        snprintf(type, sizeof type, "%.*s", (int)length, types);
+        json_object_set_new(content, type, json_pack("{s:{}}", "schema"));
+    }
+    return json_pack("{s:b,s:o}", "required", 1, "content", content);
+}
+
 /* How whoever asks shows who they are; of the calculations: not at all, on the machine itself. */
 static json_t *security(enum access access)
 {
@@ -124,6 +138,8 @@ static json_t *operation(const struct route *route, json_t *named)
         json_object_set_new(op, "requestBody",
                             json_pack("{s:b,s:o}", "required", 1, "content",
                                       content("application/json", shape_schema(route->takes, named, false))));
+    if (route->spools)
+        json_object_set_new(op, "requestBody", file_body(route->spools));
     if (route->patches)
         json_object_set_new(op, "requestBody", patch_body(route->patches, named));
     return op;

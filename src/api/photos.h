@@ -15,9 +15,6 @@ int photos_get(struct request *request, struct reply *reply, struct fault *fault
 int photos_post(struct request *request, struct reply *reply, struct fault *fault);
 int photo_get(struct request *request, struct reply *reply, struct fault *fault);
 
-/* Every photo with its picture as what the route takes, one after the other, oldest first: items of a list that is open in out. */
-int photos_export(struct db *db, FILE *out, struct fault *fault);
-
 /* Room for a picture of PHOTO_BYTES_MOST in base64 and what stands around it. */
 #define PHOTO_BODY_MOST ((size_t)700 << 10)
 

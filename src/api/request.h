@@ -9,6 +9,7 @@
 #include <jansson.h>
 #include <stdbool.h>
 #include <stddef.h>
+#include <stdio.h>
 
 #include "calc/fault.h"
 #include "garden/garden.h"
@@ -42,6 +43,7 @@ struct request {
     bool secure;              /* over TLS, here or at a trusted proxy */
     const char *body;
     size_t body_length;
+    FILE *body_file;          /* the body of a route that spools, wound back; a handler that keeps it puts NULL in its place */
 
     /* Filled in by api_answer. */
     const struct route *route;
@@ -63,6 +65,7 @@ struct reply {
     json_t *json;             /* the answer; owned by the reply. Or bytes: */
     char *bytes;              /* malloc'ed, owned by the reply */
     size_t length;
+    FILE *file;               /* instead of bytes: an answer too long for memory, owned by the reply; length tells its bytes */
     const char *type;         /* media type of bytes */
     const char *etag;         /* in the arena; NULL: made from the content of a 200 to a GET */
     const char *keep_as;      /* in the arena; names this answer to the kept ones once it is rendered (api/answers.h) */
@@ -72,6 +75,8 @@ struct reply {
 
 /* Takes over document, on failure too (NULL is out of memory). */
 int reply_json(struct reply *reply, unsigned status, json_t *document, struct fault *fault);
+/* Takes over file, on failure too: what was written to it is the answer. */
+int reply_file(struct reply *reply, FILE *file, const char *type, struct fault *fault);
 int reply_header(struct request *request, struct reply *reply, const char *name, const char *value, struct fault *fault);
 
 /* Answers one request whose path begins with /api/, /plain, /t/ or /healthz; always leaves an answer in *reply, with bytes
@@ -83,6 +88,10 @@ void api_answer(struct request *request, struct reply *reply);
  * one who may ask it. */
 #define API_BODY_MOST ((size_t)256 << 10)
 size_t api_body_most(struct request *request);
+
+/* Where the body of this request goes, known after api_body_most: a file of its own beside the garden, without a name, for routes
+ * that spool; NULL: into memory, or (with a fault) there is no room for it. */
+FILE *api_body_file(struct request *request, struct fault *fault);
 
 /* The same for a request whose who and now_ms are known already: not from the wire, but from within. */
 void api_answer_as(struct request *request, struct reply *reply);

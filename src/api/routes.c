@@ -13,6 +13,7 @@
 #include "api/gardens.h"
 #include "api/harvests.h"
 #include "api/health.h"
+#include "api/imports.h"
 #include "api/invites.h"
 #include "api/lists.h"
 #include "api/members.h"
@@ -121,6 +122,10 @@ const struct route routes[] = {
     {"GET", "/api/v1/weather", ACCESS_VISITOR, weather_get, .asks = &weather_ask_shape, .gives = &weather_answer_shape, .about = "The weather as it was."},
     {"POST", "/api/v1/backup", ACCESS_KEEPER, backup_post, .gives = &backup_shape, .about = "Makes a proven copy of the garden file beside it."},
     {"GET", "/api/v1/export", ACCESS_KEEPER, export_get, .about = "One document of everything: nouns, then the log as it was received."},
+    {"POST", "/api/v1/imports/garden", ACCESS_KEEPER, import_garden_post, .gives = &import_shape, .body_most = IMPORT_MOST, .spools = "application/json", .about = "Brings an export into this garden, which must be empty: all of it, or nothing."},
+    {"GET", "/api/v1/imports", ACCESS_KEEPER, imports_get, .gives = &imports_answer_shape, .about = "Imports of late."},
+    {"GET", "/api/v1/imports/{import}", ACCESS_KEEPER, import_get, .gives = &import_shape, .about = "How far an import is, and what was found wrong."},
+    {"DELETE", "/api/v1/imports/{import}", ACCESS_KEEPER, import_delete, .about = "Cancels one: nothing of it is kept."},
     {"GET", "/api/v1/tables/{noun}", ACCESS_VISITOR, table_get, .about = "A list as a table for spreadsheets: harvests.csv, entries.csv, ..."},
     {"GET", "/api/v1/labels", ACCESS_VISITOR, labels_get, .asks = &list_ask_shape, .gives = &labels_answer_shape, .about = "What stands on the tanks' labels."},
     {"GET", "/api/v1/fills", ACCESS_VISITOR, fills_get, .asks = &fills_ask_shape, .gives = &fills_answer_shape, .about = "What each fill cost, and what came of it."},

@@ -29,6 +29,7 @@ struct route {
     const char *about;         /* one sentence for openapi.json */
     bool form;                 /* `takes` comes from a form without script: application/x-www-form-urlencoded */
     size_t body_most;          /* bytes; 0: 256 KiB */
+    const char *spools;        /* the body is a file of one of these media types ("text/csv application/json") and is never in memory */
 };
 
 extern const struct route routes[];

@@ -8,11 +8,15 @@
 #include <string.h>
 
 #include "garden/clock.h"
+#include "garden/import_garden.h"
+#include "garden/jobs.h"
 #include "garden/people.h"
+#include "garden/people_cache.h"
 #include "garden/standing.h"
 #include "garden/standing_keeper.h"
 #include "garden/tank_state.h"
 #include "store/entries.h"
+#include "store/stage.h"
 
 static int no_memory(struct fault *fault)
 {
@@ -125,11 +129,13 @@ struct garden *garden_open(const char *path, struct fault *fault)
     garden->standings = standing_cache_new();
     garden->people = people_new();
     garden->day = day_new();
+    garden->jobs = jobs_new();
     garden->store = store_open(path, fault);
-    if (!garden->standings || !garden->people || !garden->day || !garden->store || store_write(garden->store, make_garden, NULL, fault)) {
+    if (!garden->standings || !garden->people || !garden->day || !garden->jobs || !garden->store || store_write(garden->store, make_garden, NULL, fault)) {
         garden_close(garden);
         return NULL;
     }
+    stage_sweep(garden->store);
     return garden;
 }
 
@@ -138,6 +144,7 @@ void garden_close(struct garden *garden)
     if (!garden)
         return;
     standing_keeper_stop(garden->keeper);
+    jobs_free(garden->jobs); /* first: they work on all the rest */
     store_close(garden->store);
     standing_cache_free(garden->standings);
     people_free(garden->people);
@@ -179,6 +186,12 @@ int garden_settings_write(struct garden *garden, const struct garden_row *row, s
         return -1;
     forget_day(garden);
     return 0;
+}
+
+void garden_replaced(struct garden *garden)
+{
+    forget_day(garden);
+    people_forget(garden->people);
 }
 
 /* ---- vessels ---- */

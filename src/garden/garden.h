@@ -17,6 +17,7 @@ struct garden {
     struct people *people;            /* who asked lately (garden/people.h) */
     struct standing_cache *standings; /* what was worked out of each tank (garden/standing.h) */
     struct standing_keeper *keeper;   /* works them out beforehand; NULL: nobody does (garden/standing_keeper.h) */
+    struct jobs *jobs;                /* long work under way (garden/jobs.h) */
     struct garden_day *day;           /* which day it is, until when */
 };
 

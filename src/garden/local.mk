@@ -13,6 +13,8 @@ libtidemark_garden_a_SOURCES = \
 	src/garden/fills.c src/garden/fills.h \
 	src/garden/garden.c src/garden/garden.h \
 	src/garden/harvests.c src/garden/harvests.h \
+	src/garden/import_garden.c src/garden/import_garden.h \
+	src/garden/jobs.c src/garden/jobs.h \
 	src/garden/lessons.c src/garden/lessons.h \
 	src/garden/log.c src/garden/log.h \
 	src/garden/meters.c src/garden/meters.h \

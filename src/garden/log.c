@@ -312,6 +312,11 @@ static int keep_reading(struct db *db, struct log_job *job, struct fault *fault)
     return readings_flags(&reading, &job->stored->flags, job->arena, fault);
 }
 
+int garden_log_check(struct db *db, const struct entry *entry, struct arena *arena, struct fault *fault)
+{
+    return check_fields(entry, fault) || check_kind(entry, fault) || check_corrections(entry, fault) || check_named(db, entry, arena, fault) ? -1 : 0;
+}
+
 static int log_in(struct db *db, void *context, struct fault *fault)
 {
     struct log_job *job = context;

@@ -14,6 +14,10 @@
 int garden_log(struct garden *garden, const struct who *who, const struct entry *entry, struct entry *stored, bool *stored_before,
                struct arena *arena, struct fault *fault);
 
+/* The part of its checks that holds of an entry whenever it is looked at: fields and kind, and that what it names is there. Not its
+ * waterline and cups: the vessel may have been changed since. */
+int garden_log_check(struct db *db, const struct entry *entry, struct arena *arena, struct fault *fault);
+
 /* Names of the kinds as documents say them, ended by NULL; in the order of enum entry_kind. */
 extern const char *const entry_kind_names[];
 

@@ -3,6 +3,7 @@
 #include <stdlib.h>
 #include <string.h>
 #include <strings.h>
+#include <unistd.h>
 
 #include "api/routes.h"
 #include "http/exchange.h"
@@ -21,6 +22,7 @@ static const struct {
     [REFUSE_LENGTH] = {400, "length", "The length of the body is not told in a usable way"},
     [REFUSE_BODY] = {413, "body-too-large", "The body is too large"},
     [REFUSE_BUSY] = {503, "busy", "Too much is coming in at once; try again"},
+    [REFUSE_FULL] = {507, "full", "There is no room on the disk for what is sent"},
     [REFUSE_METHOD] = {405, "method", "Pages can only be read"},
     [REFUSE_ABSENT] = {404, "absent", "There is no such page"},
 };
@@ -140,6 +142,17 @@ static void log_answer(const struct exchange *exchange, const struct route *rout
               path, address_text(&exchange->peer, peer));
 }
 
+/* The library closes the descriptor, the stream goes with the reply. */
+static struct MHD_Response *file_response(const struct reply *reply)
+{
+    int file = dup(fileno(reply->file));
+    struct MHD_Response *response = file < 0 ? NULL : MHD_create_response_from_fd64(reply->length, file);
+
+    if (!response && file >= 0)
+        close(file);
+    return response;
+}
+
 enum MHD_Result answer_api(struct exchange *exchange, const char *method)
 {
     char peer[ADDRESS_TEXT];
@@ -149,10 +162,11 @@ enum MHD_Result answer_api(struct exchange *exchange, const char *method)
     bool cache_told = false;
     unsigned status;
 
+    exchange->file = NULL; /* the interface closes it */
     api_answer(&request, &reply);
     status = reply.status ? reply.status : 200;
     log_answer(exchange, request.route, method, status);
-    response = MHD_create_response_from_buffer(reply.length, reply.bytes, MHD_RESPMEM_MUST_FREE);
+    response = reply.file ? file_response(&reply) : MHD_create_response_from_buffer(reply.length, reply.bytes, MHD_RESPMEM_MUST_FREE);
     if (response) {
         reply.bytes = NULL; /* the response frees them */
         if (reply.type && reply.length)

@@ -76,6 +76,9 @@ static void forget_body(struct exchange *exchange)
     free(exchange->body);
     exchange->body = NULL;
     exchange->length = exchange->room = 0;
+    if (exchange->file)
+        fclose(exchange->file);
+    exchange->file = NULL;
 }
 
 /* Keeps what came; a NUL is put behind it. */
@@ -87,6 +90,10 @@ static enum refusal take_body(struct exchange *exchange, const char *bytes, size
 
     if (exchange->length + length > exchange->most)
         return REFUSE_BODY;
+    if (exchange->file) {
+        exchange->length += length;
+        return fwrite(bytes, 1, length, exchange->file) == length ? REFUSE_NOTHING : REFUSE_FULL;
+    }
     if (needed > room) {
         room = needed < 4096 ? 4096 : 2 * needed;
         room = room > exchange->most + 1 ? exchange->most + 1 : room;
@@ -152,6 +159,8 @@ enum MHD_Result exchange_go_on(void *cls, struct MHD_Connection *mhd, const char
     }
     if (exchange->refused)
         return answer_refuse(exchange, exchange->refused);
+    if (exchange->file && (fflush(exchange->file) || fseek(exchange->file, 0, SEEK_SET)))
+        return answer_refuse(exchange, REFUSE_FULL);
     connection_phase(exchange->connection, PHASE_WORK, 0);
     return head_is_for_api(exchange->path) ? answer_api(exchange, method) : answer_file(exchange);
 }

@@ -57,6 +57,7 @@ enum refusal {
     REFUSE_LENGTH,
     REFUSE_BODY,
     REFUSE_BUSY,
+    REFUSE_FULL,
     REFUSE_METHOD,
     REFUSE_ABSENT
 };
@@ -74,6 +75,7 @@ struct exchange {
     bool from_loopback, secure;
     char *body;
     size_t length, room, most;
+    FILE *file;   /* where the body of a route that spools goes */
     struct arena arena;
 };
 

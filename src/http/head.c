@@ -108,7 +108,8 @@ struct request head_request(struct exchange *exchange, const char *method, char 
         .from_loopback = exchange->from_loopback,
         .secure = exchange->secure,
         .body = exchange->body ? exchange->body : "",
-        .body_length = exchange->length,
+        .body_length = exchange->file ? 0 : exchange->length,
+        .body_file = exchange->file,
         .arena = &exchange->arena,
     };
 }
@@ -162,6 +163,7 @@ static enum refusal check_length(struct exchange *exchange, const char *method)
     const struct heard *heard = &exchange->heard;
     const char *told = heard->content_length;
     char peer[ADDRESS_TEXT];
+    struct fault fault = {0};
     struct request request;
     uintmax_t length;
 
@@ -176,6 +178,11 @@ static enum refusal check_length(struct exchange *exchange, const char *method)
     if (length > exchange->most && head_is_for_api(exchange->path)) {
         request = head_request(exchange, method, peer);
         exchange->most = api_body_most(&request);
+        if (length <= exchange->most && exchange->most > API_BODY_MOST) {
+            exchange->file = api_body_file(&request, &fault);
+            if (fault.code)
+                return REFUSE_FULL;
+        }
     }
     return length > exchange->most ? REFUSE_BODY : REFUSE_NOTHING;
 }

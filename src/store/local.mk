@@ -18,11 +18,13 @@ libtidemark_store_a_SOURCES = \
 	src/store/meters.c src/store/meters.h \
 	src/store/migrations.c src/store/migrations.h \
 	src/store/photos.c src/store/photos.h \
+	src/store/portable.c src/store/portable.h \
 	src/store/queries.c \
 	src/store/rounds.c src/store/rounds.h \
 	src/store/salts.c src/store/salts.h \
 	src/store/sensed.c src/store/sensed.h \
 	src/store/standings.c src/store/standings.h \
+	src/store/stage.c src/store/stage.h \
 	src/store/store.c src/store/store.h \
 	src/store/tanks.c src/store/tanks.h \
 	src/store/targets.c src/store/targets.h \

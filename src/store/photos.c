@@ -13,14 +13,13 @@
 #define NEWEST "ORDER BY p.key DESC LIMIT :limit"
 #define JPEG 13
 
-enum { ADD, ONE, ONE_WHOLE, NEXT, OF_ENTRY, ALL, OF_TANK, OF_KIND };
+enum { ADD, ONE, ONE_WHOLE, OF_ENTRY, ALL, OF_TANK, OF_KIND };
 
 const struct query photos_queries[] = {
     [ADD] = {"photo_add", "INSERT INTO photo (id, entry, tank, kind, member, device, received_ms, width_px, height_px, jpeg) "
                           "VALUES (:id, :entry, :tank, :kind, :member, :device, :received_ms, :width_px, :height_px, :jpeg)"},
     [ONE] = {"photo_one", COLUMNS FROM "WHERE p.id = :id"},
     [ONE_WHOLE] = {"photo_one_whole", COLUMNS ", p.jpeg" FROM "WHERE p.id = :id"},
-    [NEXT] = {"photo_next", COLUMNS ", p.jpeg" FROM "WHERE p.key > :after ORDER BY p.key LIMIT 1"},
     [OF_ENTRY] = {"photos_of_entry", "SELECT count(*) FROM photo WHERE entry = :entry"},
     [ALL] = {"photos_page", COLUMNS FROM "WHERE p.key < :before " NEWEST},
     [OF_TANK] = {"photos_page_of_tank", COLUMNS FROM "WHERE p.tank = :tank AND p.key < :before AND (:kind IS NULL OR +p.kind = :kind) " NEWEST},
@@ -114,16 +113,6 @@ int photo_rows_one(struct db *db, const char *id, struct photo_row *photo, unsig
     if (!stmt)
         return -1;
     stmt_blob(stmt, ":id", bytes, sizeof bytes);
-    return read_only_row(stmt, photo, jpeg, arena, fault);
-}
-
-int photo_rows_next(struct db *db, int64_t after_key, struct photo_row *photo, unsigned char **jpeg, struct arena *arena, struct fault *fault)
-{
-    STMT_HELD *stmt = stmt_take(db, &photos_queries[NEXT], fault);
-
-    if (!stmt)
-        return -1;
-    stmt_int(stmt, ":after", after_key);
     return read_only_row(stmt, photo, jpeg, arena, fault);
 }
 

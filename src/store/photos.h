@@ -23,9 +23,6 @@ int photo_rows_add(struct db *db, const struct photo_row *photo, const void *jpe
 /* 1 found, 0 not there, -1 fault. *jpeg lives in the arena, photo->bytes long; NULL: the picture is not wanted. */
 int photo_rows_one(struct db *db, const char *id, struct photo_row *photo, unsigned char **jpeg, struct arena *arena, struct fault *fault);
 
-/* The next by age after this key with its picture, for an export: 1, 0 at the end, -1. */
-int photo_rows_next(struct db *db, int64_t after_key, struct photo_row *photo, unsigned char **jpeg, struct arena *arena, struct fault *fault);
-
 /* How many an entry has, or -1. */
 int64_t photo_rows_of_entry(struct db *db, const char *entry, struct fault *fault);
 

@@ -1,10 +1,12 @@
 /* store.c - the writer's thread and the readers. */
 #include "store/store.h"
 
+#include <errno.h>
 #include <pthread.h>
 #include <stdlib.h>
 #include <string.h>
 #include <time.h>
+#include <unistd.h>
 
 #include "store/connection.h"
 #include "store/migrations.h"
@@ -19,6 +21,7 @@ struct job {
     int result;
     bool quiet; /* changes no answer */
     bool done;
+    struct db *source; /* what takes the garden's place; NULL: an ordinary job */
     struct job *next;
 };
 
@@ -129,6 +132,29 @@ static bool run_batch(struct store *store, struct job *batch, size_t count, bool
     return wrote;
 }
 
+/* A whole garden in the place of this one. Until the last page is there and on the disk, the old one stands. */
+static bool run_replace(struct store *store, struct job *job)
+{
+    sqlite3_backup *copy;
+
+    job->result = -1;
+    if (!store->writer && open_writer(store, job->fault))
+        return false;
+    if (job->run(store->writer, job->context, job->fault))
+        return false;
+    copy = sqlite3_backup_init(store->writer->sqlite, "main", job->source->sqlite, "main");
+    if (copy) {
+        sqlite3_backup_step(copy, -1);
+        job->result = sqlite3_backup_finish(copy) == SQLITE_OK ? 0 : -1;
+    }
+    if (job->result) {
+        db_fault(store->writer->sqlite, job->fault);
+        db_close(store->writer);
+        store->writer = NULL;
+    }
+    return job->result == 0;
+}
+
 /* Waits for work; after a quiet while the log file is folded back into the garden file. */
 static void wait_for_work(struct store *store, bool *dirty)
 {
@@ -166,14 +192,14 @@ static void *write_on(void *context)
         if (!store->first)
             break;
         batch = end = store->first;
-        for (; count < BATCH && end->next; count++)
+        for (; count < BATCH && !batch->source && end->next && !end->next->source; count++)
             end = end->next;
         store->first = end->next;
         if (!store->first)
             store->last = &store->first;
         end->next = NULL;
         pthread_mutex_unlock(&store->lock);
-        wrote = run_batch(store, batch, count, &changed);
+        wrote = batch->source ? (changed = run_replace(store, batch)) : run_batch(store, batch, count, &changed);
         pthread_mutex_lock(&store->lock);
         store->version += changed;
         dirty |= wrote;
@@ -267,18 +293,55 @@ void store_done(struct store *store, struct db *db)
     pthread_mutex_unlock(&store->lock);
 }
 
+static int wait_for(struct store *store, struct job *job)
+{
+    pthread_mutex_lock(&store->lock);
+    *store->last = job;
+    store->last = &job->next;
+    pthread_cond_signal(&store->asked);
+    while (!job->done)
+        pthread_cond_wait(&store->answered, &store->lock);
+    pthread_mutex_unlock(&store->lock);
+    return job->result;
+}
+
 static int hand_over(struct store *store, store_job *run, void *context, bool quiet, struct fault *fault)
 {
     struct job job = {.run = run, .context = context, .fault = fault, .quiet = quiet};
 
-    pthread_mutex_lock(&store->lock);
-    *store->last = &job;
-    store->last = &job.next;
-    pthread_cond_signal(&store->asked);
-    while (!job.done)
-        pthread_cond_wait(&store->answered, &store->lock);
-    pthread_mutex_unlock(&store->lock);
-    return job.result;
+    return wait_for(store, &job);
+}
+
+int store_replace(struct store *store, struct db *source, store_job *first, void *context, struct fault *fault)
+{
+    struct job job = {.run = first, .context = context, .fault = fault, .source = source};
+
+    return wait_for(store, &job);
+}
+
+FILE *store_scratch(struct store *store, struct fault *fault)
+{
+    size_t room = strlen(store->path) + sizeof ".part-XXXXXX";
+    char *name = malloc(room);
+    FILE *stream = NULL;
+    int file;
+
+    if (!name) {
+        fault_add(fault, FAULT_MEMORY, "", "out of memory");
+        return NULL;
+    }
+    snprintf(name, room, "%s.part-XXXXXX", store->path);
+    file = mkstemp(name);
+    if (file >= 0) {
+        unlink(name);
+        stream = fdopen(file, "w+");
+        if (!stream)
+            close(file);
+    }
+    if (!stream)
+        fault_add(fault, errno == ENOSPC ? FAULT_FULL : FAULT_STORE, "", "no file can be made beside the garden file: %s", strerror(errno));
+    free(name);
+    return stream;
 }
 
 int store_write(struct store *store, store_job *run, void *context, struct fault *fault)

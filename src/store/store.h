@@ -13,6 +13,7 @@
 #include <stdbool.h>
 #include <stddef.h>
 #include <stdint.h>
+#include <stdio.h>
 
 #include "calc/fault.h"
 
@@ -38,6 +39,13 @@ int store_write(struct store *store, store_job *job, void *context, struct fault
 
 /* The same for what changes no answer: store_version stays as it is. */
 int store_write_quietly(struct store *store, store_job *job, void *context, struct fault *fault);
+
+/* Puts all of source, which nobody else may use meanwhile, in the place of all that the garden file holds, as one durable transaction
+ * in the writer's thread; before that, and outside of any transaction, first is run there, and can refuse. */
+int store_replace(struct store *store, struct db *source, store_job *first, void *context, struct fault *fault);
+
+/* A file beside the garden file, without a name: gone when it is closed, however that comes about. NULL with a fault. */
+FILE *store_scratch(struct store *store, struct fault *fault);
 
 /* Where the file is. */
 const char *store_path(const struct store *store);

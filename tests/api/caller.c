@@ -81,6 +81,11 @@ json_t *caller_ask(struct caller *caller, const struct asking *asking)
     caller->status = reply.status ? reply.status : 200;
     keep_headers(caller, &reply);
     free(caller->bytes);
+    if (reply.file) {
+        reply.bytes = malloc(reply.length + 1);
+        ck_assert_uint_eq(fread(reply.bytes, 1, reply.length, reply.file), reply.length);
+    }
+    caller->length = reply.length;
     caller->bytes = reply.bytes ? calloc(reply.length + 1, 1) : NULL;
     if (caller->bytes)
         memcpy(caller->bytes, reply.bytes, reply.length);

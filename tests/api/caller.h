@@ -11,6 +11,7 @@ struct caller {
     struct service service;
     char path[4096];  /* of the garden file */
     unsigned status;  /* of the last answer */
+    size_t length;
     char *bytes;      /* the last answer as it was sent, owned by the caller; NULL when it was empty */
     char type[64], etag[64], allow[64], cache[64], challenge[64]; /* of the last answer, "" where there was none */
 };

@@ -62,6 +62,12 @@ size_t api_body_most(struct request *request)
     return request->cookie && strcmp(request->path, "/api/import") == 0 ? (size_t)1 << 20 : API_BODY_MOST;
 }
 
+FILE *api_body_file(struct request *request, struct fault *fault)
+{
+    (void)request, (void)fault;
+    return NULL;
+}
+
 void reply_end(struct reply *reply)
 {
     free(reply->bytes);

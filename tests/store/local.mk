@@ -16,5 +16,11 @@ tests_store_backup_CFLAGS = $(TEST_CFLAGS) $(SQLITE_CFLAGS)
 tests_store_backup_LDADD = $(STORE_TEST_LDADD)
 TESTS += tests/store/backup
 
+check_PROGRAMS += tests/store/portable
+tests_store_portable_SOURCES = tests/store/portable.c tests/garden_file.c tests/garden_file.h
+tests_store_portable_CFLAGS = $(TEST_CFLAGS) $(SQLITE_CFLAGS)
+tests_store_portable_LDADD = $(STORE_TEST_LDADD)
+TESTS += tests/store/portable
+
 TESTS += tests/store/store tests/store/log
 endif
