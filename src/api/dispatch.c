@@ -260,13 +260,29 @@ static int read_query(struct request *request, struct fault *fault)
 
 /* ---- the answer ---- */
 
+static void hash_file(unsigned char *hash, size_t length, FILE *file)
+{
+    crypto_generichash_state state;
+    unsigned char part[16384];
+    size_t got;
+
+    crypto_generichash_init(&state, NULL, 0, length);
+    while ((got = fread(part, 1, sizeof part, file)) > 0)
+        crypto_generichash_update(&state, part, got);
+    crypto_generichash_final(&state, hash, length);
+    rewind(file);
+}
+
 /* Weak, since the same content may be sent compressed. */
 static const char *make_etag(struct request *request, const struct reply *reply)
 {
     unsigned char hash[12];
     char text[2 * sizeof hash + 1];
 
-    crypto_generichash(hash, sizeof hash, (const unsigned char *)reply->bytes, reply->length, NULL, 0);
+    if (reply->file)
+        hash_file(hash, sizeof hash, reply->file);
+    else
+        crypto_generichash(hash, sizeof hash, (const unsigned char *)reply->bytes, reply->length, NULL, 0);
     sodium_bin2hex(text, sizeof text, hash, sizeof hash);
     return arena_format(request->arena, "W/\"%s\"", text);
 }
@@ -288,8 +304,6 @@ static int render(struct reply *reply, struct fault *fault)
 static void not_modified(struct request *request, struct reply *reply)
 {
     if (writes(request) || (reply->status && reply->status != 200))
-        return;
-    if (reply->file)
         return;
     if (!reply->etag)
         reply->etag = make_etag(request, reply);

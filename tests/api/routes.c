@@ -294,7 +294,7 @@ START_TEST(the_document_has_every_route)
             name[c] = (char)tolower((unsigned char)routes[i].method[c]);
         operation = json_object_get(json_object_get(paths, routes[i].path), name);
         ck_assert_msg(json_is_object(operation), "%s %s is not told", name, routes[i].path);
-        ck_assert_msg((json_object_get(operation, "requestBody") != NULL) == (routes[i].takes || routes[i].patches), "%s %s", name, routes[i].path);
+        ck_assert_msg((json_object_get(operation, "requestBody") != NULL) == (routes[i].takes || routes[i].patches || routes[i].spools), "%s %s", name, routes[i].path);
     }
     json_object_foreach(paths, path, item)
         json_object_foreach(item, method, operation)
