@@ -23,6 +23,7 @@ libtidemark_api_a_SOURCES = \
 	src/api/devices.c src/api/devices.h \
 	src/api/doubts.c \
 	src/api/dispatch.c src/api/request.h \
+	src/api/duties.c src/api/duties.h \
 	src/api/entries.c src/api/entries.h \
 	src/api/form.c src/api/form.h \
 	src/api/fills.c src/api/fills.h \
@@ -44,6 +45,7 @@ libtidemark_api_a_SOURCES = \
 	src/api/plain.c src/api/plain.h \
 	src/api/problem.c src/api/problem.h \
 	src/api/readings.c src/api/readings.h \
+	src/api/rounds.c src/api/rounds.h \
 	src/api/routes.c src/api/routes.h \
 	src/api/said.c src/api/said.h \
 	src/api/salts.c src/api/salts.h \
@@ -59,6 +61,7 @@ libtidemark_api_a_SOURCES = \
 	src/api/today.c src/api/today.h \
 	src/api/targets.c src/api/targets.h \
 	src/api/vessels.c src/api/vessels.h \
+	src/api/walk.c src/api/walk.h \
 	src/api/waters.c src/api/waters.h \
 	src/api/weather.c src/api/weather.h \
 	src/api/who.c src/api/who.h \

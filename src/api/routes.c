@@ -8,6 +8,7 @@
 #include "api/chemistry.h"
 #include "api/crops.h"
 #include "api/devices.h"
+#include "api/duties.h"
 #include "api/entries.h"
 #include "api/fills.h"
 #include "api/gardens.h"
@@ -21,6 +22,7 @@
 #include "api/photos.h"
 #include "api/plain.h"
 #include "api/readings.h"
+#include "api/rounds.h"
 #include "api/salts.h"
 #include "api/sensors.h"
 #include "api/tables.h"
@@ -30,6 +32,7 @@
 #include "api/tanks.h"
 #include "api/targets.h"
 #include "api/vessels.h"
+#include "api/walk.h"
 #include "api/waters.h"
 #include "api/weather.h"
 
@@ -102,6 +105,17 @@ const struct route routes[] = {
     {"POST", "/api/v1/areas", ACCESS_KEEPER, areas_post, .takes = &area_shape, .gives = &area_shape, .about = "Adds an area."},
     {"PATCH", "/api/v1/areas/{area}", ACCESS_KEEPER, area_patch, .patches = &area_shape, .gives = &area_shape, .about = "Changes an area."},
     {"DELETE", "/api/v1/areas/{area}", ACCESS_KEEPER, area_delete, .about = "Removes an area with nothing in it."},
+
+    {"GET", "/api/v1/walk/{area}", ACCESS_VISITOR, walk_get, .gives = &walk_shape, .about = "The walking order of what is directly in an area; top: of what is in none."},
+    {"PATCH", "/api/v1/walk/{area}", ACCESS_KEEPER, walk_patch, .takes = &walk_sent_shape, .gives = &walk_shape, .about = "Sets the walking order of a whole place, unless somebody else changed it meanwhile."},
+    {"GET", "/api/v1/rounds", ACCESS_VISITOR, rounds_get, .asks = &list_ask_shape, .gives = &rounds_answer_shape, .about = "Rounds under way and past, and who did them."},
+    {"POST", "/api/v1/rounds", ACCESS_GROWER, rounds_post, .takes = &round_sent_shape, .gives = &round_shape, .about = "Makes a round out of what Today advises, with what to carry."},
+    {"GET", "/api/v1/rounds/{round}", ACCESS_VISITOR, round_get, .gives = &round_shape, .about = "One round, stop by stop."},
+    {"POST", "/api/v1/rounds/{round}/acts", ACCESS_GROWER, round_acts_post, .takes = &round_deed_shape, .gives = &round_shape, .about = "Takes, skips, does or gives back a stop, or ends the round; sent twice it is done once."},
+    {"GET", "/api/v1/duties", ACCESS_VISITOR, duties_get, .asks = &duties_ask_shape, .gives = &duties_answer_shape, .about = "Whose tanks and areas are, now and later."},
+    {"POST", "/api/v1/duties", ACCESS_GROWER, duties_post, .takes = &duty_shape, .gives = &duty_shape, .about = "Takes a tank or an area for a while; a keeper may give it to others."},
+    {"PATCH", "/api/v1/duties/{duty}", ACCESS_GROWER, duty_patch, .patches = &duty_change_shape, .gives = &duty_shape, .about = "Changes one's own duty, or a keeper any."},
+    {"DELETE", "/api/v1/duties/{duty}", ACCESS_GROWER, duty_delete, .about = "Gives a duty back."},
 
     {"GET", "/api/v1/salts", ACCESS_VISITOR, salts_get, .asks = &list_ask_shape, .gives = &salts_answer_shape, .about = "The shelf: built-in salts and the garden's bags, with price, stock and cautions."},
     {"POST", "/api/v1/salts", ACCESS_GROWER, salts_post, .takes = &salt_shape, .gives = &salt_shape, .about = "Adds a bag by its label."},

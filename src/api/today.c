@@ -7,6 +7,7 @@
 #include "api/answers.h"
 #include "api/outlooks.h"
 #include "api/standings.h"
+#include "garden/duties.h"
 #include "garden/log.h"
 #include "garden/standing_keeper.h"
 
@@ -17,6 +18,8 @@ struct today_item {
     int64_t rank;
     struct advice_document advice;
     struct standing_drawing drawing;
+    bool overdue;
+    const char *whose, *whose_name;
 };
 struct calm_item {
     const char *tank, *code, *name;
@@ -50,6 +53,9 @@ static const struct field item_fields[] = {
     {"with", FIELD_OBJECT, FIELD_REQUIRED, AT(advice.with), .shape = &advice_with_shape, .about = "The numbers of the sentence."},
     {"act", FIELD_CHOICE, FIELD_REQUIRED | FIELD_NULLABLE, AT(advice.act), .words = entry_kind_names, .standard = -1, .about = "The kind of entry that settles it."},
     {"drawing", FIELD_OBJECT, FIELD_REQUIRED, AT(drawing), .shape = &drawing_shape, .about = "What a small drawing needs."},
+    {"whose", FIELD_TEXT, FIELD_REQUIRED | FIELD_NULLABLE, AT(whose), .about = "The member whose tank it is today, by a duty; null: nobody's."},
+    {"whose_name", FIELD_TEXT, FIELD_REQUIRED | FIELD_NULLABLE, AT(whose_name), .about = "Their name."},
+    {"overdue", FIELD_BOOL, FIELD_REQUIRED, AT(overdue), .about = "Nobody has read it for a week: it is everybody's, whose ever it is."},
 };
 #undef AT
 static const struct shape item_shape = {.name = "TodayItem", .size = sizeof(struct today_item), .field = item_fields, .count = COUNT(item_fields)};
@@ -82,6 +88,7 @@ const struct shape today_shape = {.name = "Today", .size = sizeof(struct today_a
 struct today_work {
     struct request *request;
     struct today_answer *answer;
+    struct duties_now duties;
     size_t item_room, calm_room;
     struct fault *fault;
 };
@@ -98,10 +105,19 @@ static int add_calm(struct today_work *work, const struct tank_row *row, const s
     return 0;
 }
 
+static bool is_overdue(const struct standing_short *brief)
+{
+    for (size_t i = 0; i < brief->advice_count; i++)
+        if (brief->advice[i].reason == ADVICE_OVERDUE_READING)
+            return true;
+    return false;
+}
+
 /* Each tank shows its most urgent matter only; its page has the others. */
 static int add_item(struct today_work *work, const struct tank_row *row, const struct standing_short *brief)
 {
     struct list *items = &work->answer->items, advice = advice_documents(brief->advice, 1, work->request->arena);
+    const struct duty_row *duty = duties_whose(&work->duties, row->key, row->area_key);
 
     items->item = arena_grow(work->request->arena, items->item, items->count, &work->item_room, sizeof(struct today_item));
     if (!items->item || !advice.count)
@@ -112,7 +128,10 @@ static int add_item(struct today_work *work, const struct tank_row *row, const s
                             .name = row->name,
                             .area = row->area_name,
                             .advice = *(struct advice_document *)advice.item,
-                            .drawing = brief->drawing};
+                            .drawing = brief->drawing,
+                            .overdue = is_overdue(brief),
+                            .whose = duty ? duty->member : NULL,
+                            .whose_name = duty ? duty->member_name : NULL};
     return 0;
 }
 
@@ -224,7 +243,8 @@ static int fill_today(struct today_work *work, struct db *db)
     struct list ranked = {NULL, 0};
     const struct ranked *rank;
 
-    if (standing_place(db, work->request->now_ms, &place, work->request->arena, work->fault) || rank_tanks(work, db, &place, &ranked))
+    if (standing_place(db, work->request->now_ms, &place, work->request->arena, work->fault) || rank_tanks(work, db, &place, &ranked) ||
+        duties_now_read(db, place.today, &work->duties, work->request->arena, work->fault))
         return -1;
     answer->day = place.today;
     rank = ranked.item;

@@ -10,6 +10,7 @@ libtidemark_garden_a_SOURCES = \
 	src/garden/crops.c src/garden/crops.h \
 	src/garden/doubts.c \
 	src/garden/feeds.c src/garden/feeds.h \
+	src/garden/duties.c src/garden/duties.h \
 	src/garden/fills.c src/garden/fills.h \
 	src/garden/garden.c src/garden/garden.h \
 	src/garden/harvests.c src/garden/harvests.h \
@@ -25,6 +26,7 @@ libtidemark_garden_a_SOURCES = \
 	src/garden/readings.c src/garden/readings.h \
 	src/garden/refill.c src/garden/refill.h \
 	src/garden/resend.c src/garden/resend.h \
+	src/garden/rounds.c src/garden/rounds.h src/garden/round_make.c \
 	src/garden/seasons.c src/garden/seasons.h \
 	src/garden/shelf.c src/garden/shelf.h \
 	src/garden/standing.c src/garden/standing.h src/garden/standing_cache.c \
@@ -37,5 +39,6 @@ libtidemark_garden_a_SOURCES = \
 	src/garden/targets.c src/garden/targets.h \
 	src/garden/token.c src/garden/token.h \
 	src/garden/waters.c src/garden/waters.h \
+	src/garden/walk.c src/garden/walk.h \
 	src/garden/weather.c src/garden/weather.h
 libtidemark_garden_a_CFLAGS = $(AM_CFLAGS) $(SQLITE_CFLAGS) $(ICAL_CFLAGS) $(SODIUM_CFLAGS)

@@ -32,9 +32,9 @@ const struct query rounds_queries[] = {
               "SELECT c.uid, c.what, c.place, c.at_ms, c.member, m.uid, m.name FROM round_act c LEFT JOIN member m ON m.key = c.member "
               "WHERE c.round = :round ORDER BY c.seq"},
     [ENTRIES] = {"round_entries",
-                 "SELECT e.id, e.kind, e.at_ms, e.received_ms, e.member, m.uid, m.name, e.waterline_mm IS NOT NULL "
+                 "SELECT e.id, e.kind, e.at_ms, e.received_ms, e.member, m.uid, m.name, e.waterline_mm IS NOT NULL, e.withdraws IS NOT NULL "
                  "FROM entry e LEFT JOIN member m ON m.key = e.member WHERE e.tank = :tank AND e.at_ms BETWEEN :from_ms AND :to_ms "
-                 "AND e.withdraws IS NULL AND e.sensor IS NULL ORDER BY e.at_ms, e.id"},
+                 "AND e.sensor IS NULL ORDER BY e.at_ms, e.id"},
 };
 const size_t rounds_queries_count = sizeof rounds_queries / sizeof *rounds_queries;
 
@@ -224,6 +224,7 @@ static int read_entry(sqlite3_stmt *stmt, void *into, struct arena *arena, struc
         .member = arena_text(arena, stmt_get_text(stmt, 5)),
         .member_name = arena_text(arena, stmt_get_text(stmt, 6)),
         .level = stmt_get_int(stmt, 7) != 0,
+        .withdraws = stmt_get_int(stmt, 8) != 0,
     };
     memcpy(entry->id, sqlite3_column_blob(stmt, 0), sizeof entry->id);
     return 0;

@@ -52,7 +52,8 @@ struct round_entry {
     unsigned char id[16];
     int64_t kind, at_ms, received_ms, member_key;
     const char *member, *member_name;
-    bool level; /* it tells a waterline */
+    bool level;     /* it tells a waterline */
+    bool withdraws; /* it takes another back */
 };
 
 int round_rows_add(struct db *db, struct round_row *round, struct fault *fault);
@@ -74,7 +75,7 @@ int round_stops_of(struct db *db, int64_t round, struct list *stops, struct aren
 int round_salts_of(struct db *db, int64_t round, struct list *salts, struct arena *arena, struct fault *fault);
 int round_acts_of(struct db *db, int64_t round, struct list *acts, struct arena *arena, struct fault *fault);
 
-/* What people logged of a tank between two moments, oldest first, without corrections of older entries: struct round_entry. */
+/* What people logged of a tank between two moments, oldest first: struct round_entry. */
 int round_entries(struct db *db, int64_t tank_key, int64_t from_ms, int64_t to_ms, struct list *entries, struct arena *arena,
                   struct fault *fault);
 

@@ -48,6 +48,12 @@ tests_garden_seasons_SOURCES = tests/garden/seasons.c
 tests_garden_seasons_CFLAGS = $(GARDEN_TEST_CFLAGS)
 tests_garden_seasons_LDADD = $(GARDEN_TEST_LDADD)
 TESTS += tests/garden/seasons
+
+check_PROGRAMS += tests/garden/rounds
+tests_garden_rounds_SOURCES = tests/garden/rounds.c tests/garden_file.c tests/garden_file.h
+tests_garden_rounds_CFLAGS = $(GARDEN_TEST_CFLAGS)
+tests_garden_rounds_LDADD = $(GARDEN_TEST_LDADD)
+TESTS += tests/garden/rounds
 endif
 
 EXTRA_DIST += tests/garden/cheapest_scipy.py
