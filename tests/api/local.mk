@@ -87,6 +87,11 @@ tests_api_photos_SOURCES = tests/api/photos.c $(API_TEST_CALLER)
 tests_api_photos_CFLAGS = $(API_TEST_CFLAGS) $(SODIUM_CFLAGS)
 tests_api_photos_LDADD = $(API_TEST_LDADD)
 TESTS += tests/api/photos
+check_PROGRAMS += tests/api/rounds
+tests_api_rounds_SOURCES = tests/api/rounds.c $(API_TEST_CALLER)
+tests_api_rounds_CFLAGS = $(API_TEST_CFLAGS)
+tests_api_rounds_LDADD = $(API_TEST_LDADD)
+TESTS += tests/api/rounds
 
 check_PROGRAMS += tests/api/calendar
 tests_api_calendar_SOURCES = tests/api/calendar.c $(API_TEST_CALLER)
