@@ -87,10 +87,11 @@ static int consider(struct making *making, const struct tank_mark *mark)
     const struct advice *advice;
     struct candidate *stop;
     struct tank_row tank;
-    double urgency;
+    struct standing_glance glance = standing_glance(making->garden, mark, making->place.today);
     int64_t also;
 
-    if (standing_glance(making->garden, mark, making->place.today, &urgency) && isnan(urgency))
+    /* Only what is fresh: a round must not pass by a tank because it was calm yesterday. */
+    if (glance.kept == STANDING_FRESH && isnan(glance.urgency))
         return 0;
     if (tanks_by_key(making->db, mark->key, &tank, making->arena, making->fault) != 1)
         return -1;
