@@ -45,7 +45,7 @@ const struct shape round_deed_shape = {.name = "RoundAct", .size = sizeof(struct
     {"grams", FIELD_NUMBER, FIELD_REQUIRED, AT(grams), .standard = NAN, .about = "To weigh, g."}
 static const struct field stop_salt_fields[] = {SALT_FIELDS};
 static const struct field sum_salt_fields[] = {
-    SALT_FIELDS, {"caution", FIELD_TEXT, FIELD_REQUIRED | FIELD_NULLABLE, AT(caution), .about = "What to mind with it."}};
+    SALT_FIELDS, {"caution", FIELD_TEXT, FIELD_REQUIRED | FIELD_NULLABLE | FIELD_SAID, AT(caution), .about = "What to mind with it."}};
 #undef AT
 static const struct shape stop_salt_shape = {.name = "RoundSalt", .size = sizeof(struct round_salt), .field = stop_salt_fields, .count = COUNT(stop_salt_fields)};
 static const struct shape sum_salt_shape = {.name = "RoundSaltSum", .size = sizeof(struct round_salt), .field = sum_salt_fields, .count = COUNT(sum_salt_fields)};
