@@ -50,11 +50,26 @@ export function readDays(text) {
   return { days: faults.length ? [] : days, faults };
 }
 
+/** Where in the table the daemon found its first fault: {row, column, why}; null where it lies in none of the days. from: the piece's first day. */
+export function placeOf(errors, from) {
+  const [, day, column] = /^\/days\/(\d+)\/(\w+)$/.exec(errors?.[0]?.at ?? '') ?? [];
+  return day === undefined ? null : { row: from + Number(day) + 2, column, why: errors[0].detail };
+}
+
+/* Returns whether all were kept. */
 async function sendAll(days, said) {
   for (let from = 0; from < days.length; from += PIECE) {
-    await send('POST', 'weather', { days: days.slice(from, from + PIECE) });
+    try {
+      await send('POST', 'weather', { days: days.slice(from, from + PIECE) });
+    } catch (error) {
+      const place = placeOf(error.errors, from);
+      if (!place) throw error;
+      said.textContent = say('weather.refused', { ...place, kept: from });
+      return false;
+    }
     said.textContent = say('weather.sent', { n: Math.min(days.length, from + PIECE), all: days.length });
   }
+  return true;
 }
 
 async function take(file, said, act) {
@@ -64,7 +79,7 @@ async function take(file, said, act) {
     said.textContent = say('weather.fault', { ...first, why: say(`weather.fault.${first.why}`), n: faults.length });
     return;
   }
-  await act(async () => { await sendAll(days, said); said.textContent = say('weather.kept', { n: days.length }); })();
+  await act(async () => { if (await sendAll(days, said)) said.textContent = say('weather.kept', { n: days.length }); })();
 }
 
 /** The section of the Garden page. */

@@ -56,6 +56,9 @@ static const struct {
 /* A deficit of alkalinity up to this is rounding of the analysis, and the pH is let go; ours. */
 #define DEFICIT_FORGIVEN_MMOL_L 0.02
 
+/* What water at 25 C takes up from pure carbon dioxide at one atmosphere (the reference's constant, 10^-1.468 mol/L): above it bubbles out. */
+#define CO2_MOST_MMOL_L 34.0
+
 int solution_add_water(struct solution_input *given, const struct source_water *water, double litres, struct fault *fault)
 {
     struct solution_input alone;
@@ -93,6 +96,10 @@ int solution_add_water(struct solution_input *given, const struct source_water *
     alone.alkalinity_mmol_l = water->alkalinity_mg_caco3_l / CACO3_MG_PER_MEQ;
     if (solution_carbonate_at(&alone, water->ph, &mmol_l[ION_C], fault))
         return -1;
+    if (mmol_l[ION_C] - alone.alkalinity_mmol_l > CO2_MOST_MMOL_L)
+        return fault_add(fault, FAULT_INPUT, "/ph",
+                         "pH %g with an alkalinity of %.3g mg/L would mean %.0f mmol/L of carbon dioxide, more than water holds open to the air: one "
+                         "of the two is wrong", water->ph, water->alkalinity_mg_caco3_l, mmol_l[ION_C] - alone.alkalinity_mmol_l);
     if (mmol_l[ION_C] == 0.0) {
         struct solution imposed;
 

@@ -47,11 +47,24 @@ static int add_water(struct db *db, void *context, struct fault *fault)
     return job->stored_before ? 0 : resend_conflict(fault);
 }
 
+/* pH and alkalinity that contradict each other are refused here, not at each recipe that takes the water later. */
+static int check_water(const struct water_row *row, struct fault *fault)
+{
+    struct source_water water = {.ph = row->value[WATER_PH], .alkalinity_mg_caco3_l = row->value[WATER_ALKALINITY]};
+    struct solution_input given;
+
+    if (isnan(water.ph) || isnan(water.alkalinity_mg_caco3_l))
+        return 0;
+    water = water_source(row);
+    solution_begin(&given, 25);
+    return solution_add_water(&given, &water, 1, fault);
+}
+
 int garden_water_add(struct garden *garden, struct water_row *water, bool *stored_before, struct arena *arena, struct fault *fault)
 {
     struct water_job job = {.water = water, .arena = arena};
 
-    if (resend_give_id(&water->id, arena, fault) || store_write(garden->store, add_water, &job, fault))
+    if (check_water(water, fault) || resend_give_id(&water->id, arena, fault) || store_write(garden->store, add_water, &job, fault))
         return -1;
     *stored_before = job.stored_before;
     return 0;
@@ -73,6 +86,8 @@ int garden_water_change(struct garden *garden, struct water_row *water, struct a
 {
     struct water_job job = {.water = water, .arena = arena};
 
+    if (check_water(water, fault))
+        return -1;
     return store_write(garden->store, change_water, &job, fault);
 }
 

@@ -54,6 +54,7 @@ static const struct {
     {"PATCH", "/api/v1/salts/no-such-salt", "{\"price_per_kg\":1}", 404, NULL},
     {"POST", "/api/v1/waters", "{\"name\":\"tap\",\"ph\":15}", 422, "/ph"},
     {"POST", "/api/v1/waters", "{\"name\":\"tap\",\"ca_mg_l\":\"40\"}", 422, "/ca_mg_l"},
+    {"POST", "/api/v1/waters", "{\"name\":\"tap\",\"ph\":4,\"alkalinity_mg_caco3_l\":300}", 422, "/ph"},
     {"POST", "/api/v1/waters", "{\"name\":\"tap\",\"analysed_on\":\"2026-02-30\"}", 422, "/analysed_on"},
     {"POST", "/api/v1/waters", "{\"name\":\"tap\",\"unknown\":[]}", 422, "/unknown"},
     {"PATCH", "/api/v1/waters/" ID(9), "{\"ph\":7}", 404, NULL},

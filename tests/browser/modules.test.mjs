@@ -180,10 +180,13 @@ test('only api.js asks the daemon; nothing becomes markup; the network is never 
 });
 
 test('a table of weather is read by its heads, with every fault by row and column', async () => { // RFC 4180 (2005), section 2: quotes; decimal commas: ours
-  const { readDays, readTable } = await load('weather.js');
+  const { placeOf, readDays, readTable } = await load('weather.js');
   assert.deepEqual(readTable('a,"b, c","say ""so"""\r\n1,2,3\r\n'), [['a', 'b, c', 'say "so"'], ['1', '2', '3']]);
   assert.deepEqual(readDays('date;tmax_c;tmin_c;rain_mm\n2026-05-01;21,5;8;\n').days, [{ date: '2026-05-01', tmin_c: 8, tmax_c: 21.5 }]);
   assert.deepEqual(readDays('date,tmin_c,tmax_c\n2026-5-1,8,20\n2026-05-02,x,21\n'),
     { days: [], faults: [{ row: 2, column: 'date', why: 'date' }, { row: 3, column: 'tmin_c', why: 'number' }] });
   assert.deepEqual(readDays('day,low,high\n').faults.map((fault) => fault.column), ['date', 'tmin_c', 'tmax_c']);
+  // What the daemon refuses lies in a piece that begins with day 500, which stands in row 502.
+  assert.deepEqual(placeOf([{ at: '/days/3/tmin_c', detail: 'is above tmax_c' }], 500), { row: 505, column: 'tmin_c', why: 'is above tmax_c' });
+  assert.equal(placeOf([{ at: '/days', detail: 'too many' }], 0), null);
 });

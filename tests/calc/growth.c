@@ -443,7 +443,7 @@ static struct water_fit fit_by_water(int first, int last)
 }
 
 /* D grew less than its light tells, and transpired less: by its water both come out, from A and B alone. The water is a climate computer's
- * estimate, not a measurement, and from the day on which leaves meet. The law was chosen knowing that laws of light fail for D; its five
+ * estimate, not a measurement. The law was chosen knowing that laws of light fail for D; its five
  * figures are those of A and B, whose own fresh weights it misses by up to 34 and 60 %: the days of most light made B's plants dry.
  */
 START_TEST(water_tells_two_houses_from_two_others)

@@ -156,6 +156,14 @@ START_TEST(bad_input_is_refused)
     ck_assert_int_eq(solution_add_water(&given, &water, 1.0, &fault), -1);
     ck_assert_str_eq(fault.item[0].at, "/alkalinity_mg_caco3_l");
 
+    /* 300 mg/L at pH 4 would be soda water under 40 atmospheres. At pH 5.8, where 21 mmol/L of carbon dioxide may well be held, it stands. */
+    fault = (struct fault){0};
+    water = (struct source_water){.ph = 4.0, .alkalinity_mg_caco3_l = 300.0};
+    ck_assert_int_eq(solution_add_water(&given, &water, 1.0, &fault), -1);
+    ck_assert_str_eq(fault.item[0].at, "/ph");
+    water.ph = 5.8;
+    ck_assert_int_eq(solution_add_water(&given, &water, 1.0, NULL), 0);
+
     fault = (struct fault){0};
     ck_assert_int_eq(solution_add_salt(&given, salts_find("epsom-salt"), -0.1, &fault), -1);
     ck_assert_int_eq(solution_add_reagent(&given, REAGENT_NITRIC, INFINITY, &fault), -1);
