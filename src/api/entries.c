@@ -34,6 +34,11 @@ static const struct field acid_fields[] = {
 static const struct shape acid_shape = {.name = "AcidAdded", .size = sizeof(struct entry_acid), .field = acid_fields,
                                         .count = sizeof acid_fields / sizeof *acid_fields};
 
+static const char *const steps[] = {"emptied", "debris", "scrubbed", "disinfected", "rinsed", "dried", "cups", NULL};
+_Static_assert(sizeof steps / sizeof *steps == ENTRY_STEPS + 1, "every step has its name");
+static const char *const went[] = {"planted_soil", "kept", "sewer", "other", NULL};
+static const struct field step_field[] = {{NULL, FIELD_CHOICE, FIELD_REQUIRED, 0, .words = steps, .about = "A step that was done."}};
+static const struct shape step_shape = {.size = sizeof(int), .field = step_field, .count = 1};
 static const struct field cup_field[] = {{NULL, FIELD_INTEGER, FIELD_REQUIRED, 0, 1, 512, .about = "Number of a cup, from 1."}};
 static const struct shape cup_shape = {.size = sizeof(int64_t), .field = cup_field, .count = 1};
 
@@ -74,6 +79,16 @@ static const struct field entry_fields[] = {
     {"bunches", FIELD_INTEGER, 0, AT(bunches), 0, 10000, .standard = (double)STORE_NO_INT, .about = "Bunches taken."},
     {"kept_fraction", FIELD_NUMBER, 0, AT(kept_fraction), 0, 1, .standard = NAN, .about = "Share of the leaves left by a cut."},
     {"quality", FIELD_INTEGER, 0, AT(quality), 1, 5, .standard = (double)STORE_NO_INT, .about = "1 poor to 5 very good, by eye."},
+    {"to_cups", FIELD_LIST, 0, AT(to_cups), 0, 512, .shape = &cup_shape, .about = "Of a move: where each of cups went."},
+    {"to_tank", FIELD_TEXT, 0, AT(to_tank), 1, 64, .about = "Of a move: the other tank; the garden writes a planting there that carries age and cuts. Left out: within the tank."},
+    {"replaces", FIELD_BOOL, 0, AT(replaces), .about = "What hung in the cups was taken out knowingly."},
+    {"hung_on", FIELD_DATE, 0, AT(hung_day), .about = "Of a planting: in a cup since then, where that was earlier."},
+    {"cuts", FIELD_INTEGER, 0, AT(cuts), 0, 50, .standard = (double)STORE_NO_INT, .about = "Of a planting: how often it was cut before."},
+    {"cut_on", FIELD_DATE, 0, AT(cut_day), .about = "Of a planting: the last of those cuts."},
+    {"reason", FIELD_CHOICE, 0, AT(reason), .words = entry_reason_names, .standard = ENTRY_NONE, .about = "What a plant was lost to."},
+    {"steps", FIELD_LIST, 0, AT(steps), 0, 16, .shape = &step_shape, .about = "What was done in a clean-out."},
+    {"went_to", FIELD_CHOICE, 0, AT(went_to), .words = went, .standard = ENTRY_NONE, .about = "Where the solution of a clean-out went."},
+    {"follows", FIELD_TEXT, FIELD_ANSWER_ONLY | FIELD_NULLABLE, AT(follows), .about = "The entry at another tank because of which the garden wrote this one."},
     {"member", FIELD_TEXT, FIELD_ANSWER_ONLY | FIELD_NULLABLE, AT(member), .about = "Who logged it; null: the host itself."},
     {"member_name", FIELD_TEXT, FIELD_ANSWER_ONLY | FIELD_NULLABLE, AT(member_name), .about = "Their name."},
     {"device", FIELD_TEXT, FIELD_ANSWER_ONLY | FIELD_NULLABLE, AT(device), .about = "From which device."},
@@ -148,7 +163,10 @@ int entries_answer_page(struct request *request, struct db *db, int64_t tank_key
 static const char *const flag_names[] = {[FLAG_PROBABLE_DOUBLE] = "probable_double",
                                          [FLAG_UNEXPLAINED_RISE] = "unexplained_rise",
                                          [FLAG_CLOCK_OFF] = "clock_off",
-                                         [FLAG_ABOVE_CEILING] = "above_ceiling"};
+                                         [FLAG_ABOVE_CEILING] = "above_ceiling",
+                                         [FLAG_CUP_TAKEN] = "cup_taken",
+                                         [FLAG_CUPS_FULL] = "cups_full",
+                                         [FLAG_CUP_EMPTY] = "cup_empty"};
 
 static int add_flag(struct entry *entry, const char *name, struct arena *arena, struct fault *fault)
 {

@@ -22,6 +22,7 @@ libtidemark_api_a_SOURCES = \
 	src/api/demo.c src/api/demo.h \
 	src/api/devices.c src/api/devices.h \
 	src/api/doubts.c \
+	src/api/cups.c src/api/cups.h \
 	src/api/dispatch.c src/api/request.h \
 	src/api/duties.c src/api/duties.h \
 	src/api/entries.c src/api/entries.h \

@@ -7,6 +7,7 @@
 #include "api/calendar.h"
 #include "api/chemistry.h"
 #include "api/crops.h"
+#include "api/cups.h"
 #include "api/devices.h"
 #include "api/duties.h"
 #include "api/entries.h"
@@ -66,6 +67,7 @@ const struct route routes[] = {
     {"GET", "/api/v1/tanks/{tank}/entries", ACCESS_VISITOR, tank_entries_get, .asks = &page_ask_shape, .gives = &entries_answer_shape, .about = "The tank's log, newest first."},
     {"GET", "/api/v1/tanks/{tank}/outlook", ACCESS_VISITOR, tank_outlook_get, .gives = &outlook_shape, .about = "What the tank will do."},
     {"GET", "/api/v1/tanks/{tank}/topup", ACCESS_VISITOR, tank_topup_get, .gives = &calc_topup_answer_shape, .about = "What to add to the tank now, from its own log."},
+    {"GET", "/api/v1/tanks/{tank}/cups/{cup}", ACCESS_VISITOR, tank_cup_get, .gives = &cup_answer_shape, .about = "One cup: what hangs there, and what happened to it."},
     {"GET", "/api/v1/tanks/{tank}/drift", ACCESS_VISITOR, tank_drift_get, .gives = &drift_shape, .about = "How EC and pH of the fill go as the plants drink."},
 
     {"GET", "/api/v1/entries", ACCESS_VISITOR, entries_get, .asks = &entries_ask_shape, .gives = &entries_answer_shape, .about = "The log, newest first."},

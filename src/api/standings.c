@@ -52,7 +52,10 @@ struct list advice_documents(const struct advice *advice, size_t count, struct a
 /* ---- the state ---- */
 
 static const char *const phases[] = {"empty", "filled", NULL};
-static const char *const flag_names[] = {"probable_double", "unexplained_rise", "clock_off", "above_ceiling", NULL};
+static const char *const flag_names[] = {"probable_double", "unexplained_rise", "clock_off", "above_ceiling", "cup_taken", "cups_full", "cup_empty", NULL};
+
+static const char *const cup_starts[] = {"sown", "pricked_out", "transplanted", NULL};
+static const char *const cup_phases[] = {"free", "growing", "ready", "cut", "lost", NULL};
 
 #define AT(member) offsetof(struct cup_state, member)
 static const struct field cup_fields[] = {
@@ -61,9 +64,18 @@ static const struct field cup_fields[] = {
     {"planted_on", FIELD_DATE, FIELD_REQUIRED | FIELD_NULLABLE, AT(planted_day), .about = "Since when."},
     {"planting", FIELD_TEXT, FIELD_REQUIRED | FIELD_NULLABLE, AT(planting), .about = "The entry that planted it."},
     {"cuts", FIELD_INTEGER, FIELD_REQUIRED, AT(cuts), .about = "How often it was cut."},
+    {"state", FIELD_CHOICE, FIELD_REQUIRED, AT(phase), .words = cup_phases, .about = "free; growing; ready: as likely as not; cut: regrows; lost: free since a plant was lost."},
+    {"sown_on", FIELD_DATE, 0, AT(sown_day), .about = "Where it was told."},
+    {"start", FIELD_CHOICE, 0, AT(start), .words = cup_starts, .standard = ENTRY_NONE, .about = "How it came into a cup."},
+    {"here_since", FIELD_DATE, 0, AT(here_day), .about = "In this cup since."},
+    {"cut_on", FIELD_DATE, 0, AT(cut_day), .about = "Last cut."},
+    {"ready_on", FIELD_DATE, 0, AT(ready_day), .about = "Ready about then, today where it is now."},
+    {"lost", FIELD_TEXT, 0, AT(lost_crop), .about = "The crop that was lost here last, until it is planted again."},
+    {"lost_on", FIELD_DATE, 0, AT(lost_day), .about = "When."},
+    {"lost_to", FIELD_CHOICE, 0, AT(lost_reason), .words = entry_reason_names, .standard = ENTRY_NONE, .about = "What to."},
 };
 #undef AT
-static const struct shape cup_shape = {.name = "CupState", .size = sizeof(struct cup_state), .field = cup_fields, .count = COUNT(cup_fields)};
+const struct shape cup_state_shape = {.name = "CupState", .size = sizeof(struct cup_state), .field = cup_fields, .count = COUNT(cup_fields)};
 
 #define AT(member) offsetof(struct tank_flag_item, member)
 static const struct field flag_fields[] = {
@@ -97,7 +109,7 @@ static const struct field state_fields[] = {
     OBSERVED("temperature_c", temperature, "Of the solution, C."),
     OBSERVED_AT("temperature_at", temperature),
     {"last_reading_at", FIELD_INSTANT, FIELD_REQUIRED | FIELD_NULLABLE, AT(last_reading_ms), .about = "Last reading of any kind."},
-    {"cups", FIELD_LIST, FIELD_REQUIRED, AT(cups), .shape = &cup_shape, .about = "Every cup of the lid."},
+    {"cups", FIELD_LIST, FIELD_REQUIRED, AT(cups), .shape = &cup_state_shape, .about = "Every cup of the lid."},
     {"flags", FIELD_LIST, FIELD_REQUIRED, AT(flags), .shape = &flag_shape, .about = "What looks odd in the log."},
     {"water", FIELD_TEXT, FIELD_REQUIRED | FIELD_NULLABLE, AT(water), .about = "Source water of the fill."},
     {"target", FIELD_TEXT, FIELD_REQUIRED | FIELD_NULLABLE, AT(target), .about = "Target of the fill."},

@@ -26,7 +26,7 @@ struct state_document {
     struct list cups, flags;
     const char *water, *target;
 };
-extern const struct shape state_shape;
+extern const struct shape state_shape, cup_state_shape; /* the latter: struct cup_state */
 struct state_document state_document_of(const struct tank_state *state, const char *zone);
 
 /* struct standing_drawing. */

@@ -167,6 +167,7 @@ struct outlook {
     struct outlook_spread to_harvest_l; /* litres still drunk until then; NAN: nothing planted */
     double carries_to_harvest;      /* probability, 0 to 1; NAN: nothing planted */
     struct outlook_dates harvest_on; /* of the planting that is harvested next, counted from today when it is ready now */
+    int32_t ready_on[OUTLOOK_PLANTINGS]; /* each planting, as given: ready about then, today when it is now; DAYS_NONE: gone, or later */
     double vigour, pace;            /* 1: as the crop's prior has it */
     double waterline_now_mm;        /* what is thought to stand in the tank at the start of today */
     size_t waterline_count;         /* horizon_days */

@@ -127,6 +127,7 @@ void harvest_of_next(const struct world *world, const struct levels *levels, dou
     for (size_t p = 0; p < world->planting_count; p++) {
         double ready = 0.0;
 
+        outlook->ready_on[p] = DAYS_NONE;
         if (world->planting[p].until <= world->today)
             continue; /* gone */
         if (world->planting[p].harvest_on != DAYS_NONE)
@@ -135,6 +136,8 @@ void harvest_of_next(const struct world *world, const struct levels *levels, dou
             for (size_t c = 0; c < mixture->count; c++)
                 if (mixture->candidate[c].weight >= 1e-3)
                     ready += mixture->candidate[c].weight * days_to_ready(world, mixture, c, p);
+        if (ready < days)
+            outlook->ready_on[p] = world->first + world->today + (int32_t)fmax(ready, 0.0);
         if (ready < soonest) {
             soonest = ready;
             next = p;

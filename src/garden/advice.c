@@ -218,6 +218,9 @@ static const int flag_reason[] = {
     [FLAG_UNEXPLAINED_RISE] = ADVICE_UNEXPLAINED_RISE,
     [FLAG_CLOCK_OFF] = -1, /* marked in the history, nothing to do at the tank */
     [FLAG_ABOVE_CEILING] = ADVICE_ABOVE_CEILING,
+    [FLAG_CUP_TAKEN] = -1, /* these three: marked in the history */
+    [FLAG_CUPS_FULL] = -1,
+    [FLAG_CUP_EMPTY] = -1,
 };
 
 static int flag_rules(struct rules *rules, const struct list *entries)

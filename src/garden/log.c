@@ -7,6 +7,8 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include <sodium.h>
+
 #include "calc/salts.h"
 #include "garden/clock.h"
 #include "garden/lessons.h"
@@ -20,7 +22,8 @@
 #include "store/vessels.h"
 #include "store/waters.h"
 
-const char *const entry_kind_names[] = {"fill", "top-up", "reading", "planting", "harvest", "clean-out", "note", NULL};
+const char *const entry_kind_names[] = {"fill", "top-up", "reading", "planting", "harvest", "clean-out", "note", "move", "loss", NULL};
+const char *const entry_reason_names[] = {"rot", "wilted", "pests", "bolted", "broken", "other", NULL};
 
 /* ---- which fields belong to which kind ---- */
 
@@ -28,6 +31,7 @@ const char *const entry_kind_names[] = {"fill", "top-up", "reading", "planting",
 #define IN_WATER (IN(ENTRY_FILL) | IN(ENTRY_TOP_UP))
 #define IN_MEASURED (IN_WATER | IN(ENTRY_READING))
 #define IN_PLANTS (IN(ENTRY_PLANTING) | IN(ENTRY_HARVEST))
+#define IN_CUPS (IN_PLANTS | IN(ENTRY_MOVE) | IN(ENTRY_LOSS))
 
 static int check_fields(const struct entry *entry, struct fault *fault)
 {
@@ -49,7 +53,7 @@ static int check_fields(const struct entry *entry, struct fault *fault)
         {"/acid", entry->acid.acid != ENTRY_NONE, IN_WATER},
         {"/crop", entry->crop != NULL, IN(ENTRY_PLANTING)},
         {"/count", entry->count != STORE_NO_INT, IN_PLANTS},
-        {"/cups", entry->cups.count > 0, IN_PLANTS},
+        {"/cups", entry->cups.count > 0, IN_CUPS},
         {"/sown_on", entry->sown_day != INT32_MIN, IN(ENTRY_PLANTING)},
         {"/start", entry->start != ENTRY_NONE, IN(ENTRY_PLANTING)},
         {"/how", entry->how != ENTRY_NONE, IN(ENTRY_HARVEST)},
@@ -57,6 +61,15 @@ static int check_fields(const struct entry *entry, struct fault *fault)
         {"/bunches", entry->bunches != STORE_NO_INT, IN(ENTRY_HARVEST)},
         {"/kept_fraction", !isnan(entry->kept_fraction), IN(ENTRY_HARVEST)},
         {"/quality", entry->quality != STORE_NO_INT, IN(ENTRY_HARVEST)},
+        {"/to_cups", entry->to_cups.count > 0, IN(ENTRY_MOVE)},
+        {"/to_tank", entry->to_tank != NULL, IN(ENTRY_MOVE)},
+        {"/replaces", entry->replaces, IN(ENTRY_PLANTING) | IN(ENTRY_MOVE)},
+        {"/hung_on", entry->hung_day != INT32_MIN, IN(ENTRY_PLANTING)},
+        {"/cuts", entry->cuts != STORE_NO_INT, IN(ENTRY_PLANTING)},
+        {"/cut_on", entry->cut_day != INT32_MIN, IN(ENTRY_PLANTING)},
+        {"/reason", entry->reason != ENTRY_NONE, IN(ENTRY_LOSS)},
+        {"/steps", entry->steps.count > 0, IN(ENTRY_CLEAN_OUT)},
+        {"/went_to", entry->went_to != ENTRY_NONE, IN(ENTRY_CLEAN_OUT)},
     };
     int failed = 0;
 
@@ -91,6 +104,18 @@ static int check_kind(const struct entry *entry, struct fault *fault)
             return fault_add(fault, FAULT_INPUT, "/how", "whole or cut?");
         if (entry->how == HOW_WHOLE && !isnan(entry->kept_fraction))
             return fault_add(fault, FAULT_INPUT, "/kept_fraction", "a whole harvest keeps nothing");
+        return 0;
+    case ENTRY_MOVE:
+        if (!entry->cups.count)
+            return fault_add(fault, FAULT_INPUT, "/cups", "which cups were emptied?");
+        if (entry->to_cups.count != entry->cups.count)
+            return fault_add(fault, FAULT_INPUT, "/to_cups", "needs one cup for each of cups");
+        return 0;
+    case ENTRY_LOSS:
+        if (!entry->cups.count)
+            return fault_add(fault, FAULT_INPUT, "/cups", "which cups?");
+        if (entry->reason == ENTRY_NONE)
+            return fault_add(fault, FAULT_INPUT, "/reason", "what was it lost to?");
         return 0;
     case ENTRY_NOTE:
         if (!entry->withdraws && (!entry->note || !*entry->note))
@@ -137,21 +162,28 @@ static int check_water(struct entry *entry, const struct vessel_row *row, struct
     return 0;
 }
 
-static int check_cups(const struct entry *entry, const struct vessel_row *row, struct fault *fault)
+static int check_numbers(const struct list *cups, const char *name, const struct vessel_row *row, struct fault *fault)
 {
-    const int64_t *cup = entry->cups.item;
+    const int64_t *cup = cups->item;
     int failed = 0;
 
-    for (size_t i = 0; i < entry->cups.count; i++) {
+    for (size_t i = 0; i < cups->count; i++) {
         char at[32];
 
-        snprintf(at, sizeof at, "/cups/%zu", i);
+        snprintf(at, sizeof at, "/%s/%zu", name, i);
         if (cup[i] < 1 || (uint64_t)cup[i] > row->cups.count)
             failed = fault_add(fault, FAULT_INPUT, at, "this lid has cups 1 to %zu", row->cups.count);
         for (size_t j = 0; j < i; j++)
             if (cup[j] == cup[i])
                 failed = fault_add(fault, FAULT_INPUT, at, "cup %lld is named twice", (long long)cup[i]);
     }
+    return failed;
+}
+
+static int check_cups(const struct entry *entry, const struct vessel_row *row, struct fault *fault)
+{
+    int failed = check_numbers(&entry->cups, "cups", row, fault);
+
     if (entry->kind == ENTRY_PLANTING && !entry->cups.count && entry->count > (int64_t)row->cups.count)
         failed = fault_add(fault, FAULT_INPUT, "/count", "this lid has %zu cups", row->cups.count);
     return failed;
@@ -186,6 +218,10 @@ static int check_earlier(struct db *db, const struct who *who, const struct entr
         return absent(db, id, at, fault);
     if (earlier.tank_key != entry->tank_key)
         return fault_add(fault, FAULT_INPUT, at, "that entry is another tank's");
+    if (earlier.follows)
+        return fault_add(fault, FAULT_INPUT, at, "that entry follows from one at another tank: take that one back");
+    if (entry->amends && (earlier.to_tank || entry->to_tank))
+        return fault_add(fault, FAULT_INPUT, at, "a move between tanks is taken back and logged again, not changed");
     if (entry->amends && earlier.kind != entry->kind)
         return fault_add(fault, FAULT_INPUT, at, "that entry is a %s", entry_kind_names[earlier.kind]);
     if (who->role != ROLE_KEEPER && earlier.member_key != who->member)
@@ -231,6 +267,38 @@ static int check_sensor(struct db *db, const struct who *who, const struct entry
     if (may == 0)
         return fault_add(fault, FAULT_DENIED, "/tank", "this sensor's key is not for that tank");
     return may == 1 ? 0 : -1;
+}
+
+/* Cups are kept in the order of their numbers, the steps of a clean-out each once: what was sent otherwise is the same. */
+static void sort_cups(struct entry *entry)
+{
+    int64_t *cup = entry->cups.item, *to = entry->to_cups.count == entry->cups.count ? entry->to_cups.item : NULL;
+
+    for (size_t i = 1; i < entry->cups.count; i++)
+        for (size_t j = i; j > 0 && cup[j - 1] > cup[j]; j--) {
+            int64_t kept = cup[j];
+
+            cup[j] = cup[j - 1];
+            cup[j - 1] = kept;
+            if (to) {
+                kept = to[j];
+                to[j] = to[j - 1];
+                to[j - 1] = kept;
+            }
+        }
+}
+
+static void sort_steps(struct list *steps)
+{
+    int *step = steps->item, kept = 0;
+    bool done[ENTRY_STEPS] = {false};
+
+    for (size_t i = 0; i < steps->count; i++)
+        done[step[i]] = true;
+    for (int i = 0; i < ENTRY_STEPS; i++)
+        if (done[i])
+            step[kept++] = i;
+    steps->count = (size_t)kept;
 }
 
 /* ---- the job ---- */
@@ -317,14 +385,171 @@ int garden_log_check(struct db *db, const struct entry *entry, struct arena *are
     return check_fields(entry, fault) || check_kind(entry, fault) || check_corrections(entry, fault) || check_named(db, entry, arena, fault) ? -1 : 0;
 }
 
+/* ---- what follows at another tank ---- */
+
+/* The other tank of a move, by its uid; a move to the tank itself stays in it. */
+static int find_other(struct db *db, struct entry *entry, struct tank_row *other, struct vessel_row *vessel, struct arena *arena,
+                      struct fault *fault)
+{
+    int found = entry->to_tank ? tanks_one(db, entry->to_tank, other, arena, fault) : 0;
+
+    if (entry->to_tank && found == 0)
+        return fault_add(fault, FAULT_INPUT, "/to_tank", "there is no such tank");
+    if (found < 0)
+        return -1;
+    entry->to_tank = found == 1 && other->key != entry->tank_key ? other->id : NULL;
+    if (entry->to_tank && vessels_by_key(db, other->vessel_key, vessel, arena, fault) != 1)
+        return -1;
+    return check_numbers(&entry->to_cups, "to_cups", vessel, fault);
+}
+
+/* The id of the nth entry that follows from one: the same each time. A hash, since clients may count their ids up; its moment, so
+ * that it sorts behind its cause; version 8, RFC 9562. */
+static const char *following_id(const char *id, size_t nth, struct arena *arena)
+{
+    unsigned char from[18], bytes[16];
+    char text[37];
+
+    if (uuid_bytes(id, from))
+        return NULL;
+    from[16] = (unsigned char)(nth >> 8);
+    from[17] = (unsigned char)(nth & 255);
+    crypto_generichash(bytes, sizeof bytes, from, sizeof from, NULL, 0);
+    memcpy(bytes, from, 6);
+    bytes[6] = (unsigned char)((bytes[6] & 0x0f) | 0x80);
+    bytes[8] = (unsigned char)((bytes[8] & 0x3f) | 0x80);
+    uuid_text(bytes, text);
+    return arena_text(arena, text);
+}
+
+static int add_following(struct db *db, const struct entry *cause, struct entry *entry, size_t nth, struct arena *arena, struct fault *fault)
+{
+    struct entry there;
+    int found;
+
+    entry->id = following_id(cause->id, nth, arena);
+    if (!entry->id)
+        return fault_add(fault, FAULT_MEMORY, "", "out of memory");
+    entry->follows = cause->id;
+    entry->received_ms = cause->received_ms;
+    entry->at_ms = cause->at_ms;
+    entry->clock_off_ms = cause->clock_off_ms;
+    entry->member_key = cause->member_key;
+    entry->device_key = cause->device_key;
+    /* A log that is carried over from a copy brings it along. */
+    found = entries_one(db, entry->id, &there, arena, fault);
+    return found < 0 || (found == 0 && (entries_add(db, entry, fault) || tanks_touch(db, entry->tank_key, fault))) ? -1 : 0;
+}
+
+/* Leaves of a log what was done up to a move, without it. */
+static void keep_before(struct list *entries, const struct entry *move)
+{
+    struct entry *entry = entries->item;
+    size_t kept = 0;
+
+    for (size_t i = 0; i < entries->count; i++)
+        if (entry[i].at_ms <= move->at_ms && strcmp(entry[i].id, move->id) != 0)
+            entry[kept++] = entry[i];
+    entries->count = kept;
+}
+
+/* Plants that hang in the other tank from now on, with their age and cuts: a planting there for each planting here. */
+static int arrive(struct db *db, const struct entry *move, const struct tank_row *other, const struct vessel_row *row, struct arena *arena,
+                  struct fault *fault)
+{
+    const int64_t *from = move->cups.item, *to = move->to_cups.item;
+    struct garden_row garden;
+    struct list entries, before;
+    struct tank_state state;
+    const struct cup_state *cup;
+    bool *done = arena_take(arena, move->cups.count * sizeof *done);
+    size_t nth = 0;
+
+    if (!done)
+        return fault_add(fault, FAULT_MEMORY, "", "out of memory");
+    memset(done, 0, move->cups.count * sizeof *done);
+    if (gardens_read(db, &garden, arena, fault) != 1 || entries_of_tank(db, move->tank_key, &entries, arena, fault))
+        return -1;
+    if (log_effective(&entries, &before, arena, fault))
+        return -1;
+    keep_before(&before, move);
+    if (tank_state_fold(row, &before, garden.time_zone, &state, arena, fault))
+        return -1;
+    cup = state.cups.item;
+    for (size_t i = 0; i < move->cups.count; i++) {
+        const struct cup_state *first = &cup[from[i] - 1];
+        struct entry planting = entry_blank();
+        int64_t *cups = arena_take(arena, move->cups.count * sizeof *cups);
+
+        if (!cups)
+            return fault_add(fault, FAULT_MEMORY, "", "out of memory");
+        if (done[i] || !first->crop)
+            continue;
+        planting.kind = ENTRY_PLANTING;
+        planting.tank_key = other->key;
+        planting.crop = first->crop;
+        planting.sown_day = first->sown_day;
+        planting.start = first->start;
+        planting.hung_day = first->planted_day;
+        planting.cuts = first->cuts ? first->cuts : STORE_NO_INT;
+        planting.cut_day = first->cut_day;
+        planting.replaces = move->replaces;
+        planting.cups.item = cups;
+        for (size_t j = i; j < move->cups.count; j++) {
+            const struct cup_state *like = &cup[from[j] - 1];
+
+            if (done[j] || !like->crop || strcmp(like->planting, first->planting) != 0 || like->cuts != first->cuts)
+                continue;
+            cups[planting.cups.count++] = to[j];
+            done[j] = true;
+        }
+        sort_cups(&planting);
+        if (add_following(db, move, &planting, nth++, arena, fault))
+            return -1;
+    }
+    return 0;
+}
+
+/* What the garden wrote elsewhere because of an entry goes with it when that is taken back, and comes back with it. */
+static int withdraw_following(struct db *db, const struct entry *withdrawal, struct arena *arena, struct fault *fault)
+{
+    struct list following;
+    const struct entry *entry;
+
+    if (entries_following(db, withdrawal->withdraws, &following, arena, fault))
+        return -1;
+    entry = following.item;
+    for (size_t i = 0; i < following.count; i++) {
+        struct entry back = entry_blank();
+
+        back.tank_key = entry[i].tank_key;
+        back.withdraws = entry[i].id;
+        if (add_following(db, withdrawal, &back, i, arena, fault))
+            return -1;
+    }
+    return 0;
+}
+
+static int follow(struct db *db, const struct entry *entry, const struct tank_row *other, const struct vessel_row *row, struct arena *arena,
+                  struct fault *fault)
+{
+    if (entry->withdraws)
+        return withdraw_following(db, entry, arena, fault);
+    return entry->to_tank ? arrive(db, entry, other, row, arena, fault) : 0;
+}
+
 static int log_in(struct db *db, void *context, struct fault *fault)
 {
     struct log_job *job = context;
     struct entry *entry = &job->entry;
-    struct vessel_row vessel;
+    struct vessel_row vessel, to_vessel;
+    struct tank_row other;
     int resent;
 
-    if (find_tank(db, entry, &vessel, job->arena, fault) || check_sensor(db, job->who, entry, fault) ||
+    if (find_tank(db, entry, &vessel, job->arena, fault))
+        return -1;
+    to_vessel = vessel;
+    if (find_other(db, entry, &other, &to_vessel, job->arena, fault) || check_sensor(db, job->who, entry, fault) ||
         check_water(entry, &vessel, fault) || check_cups(entry, &vessel, fault))
         return -1;
     if (job->who->role == ROLE_SENSOR && !entry->note)
@@ -336,6 +561,7 @@ static int log_in(struct db *db, void *context, struct fault *fault)
         check_earlier(db, job->who, entry, entry->amends, "/amends", job->arena, fault) ||
         check_earlier(db, job->who, entry, entry->withdraws, "/withdraws", job->arena, fault) ||
         entries_add(db, entry, fault) || tanks_touch(db, entry->tank_key, fault) ||
+        follow(db, entry, &other, &vessel, job->arena, fault) ||
         (entry->kind == ENTRY_CLEAN_OUT && lessons_learn(db, entry, job->arena, fault)))
         return -1;
     return entries_one(db, entry->id, job->stored, job->arena, fault) == 1 ? 0 : -1;
@@ -354,6 +580,8 @@ int garden_log(struct garden *garden, const struct who *who, const struct entry 
         return -1;
     if (check_fields(given, fault) || check_kind(given, fault) || check_corrections(given, fault))
         return -1;
+    sort_cups(given);
+    sort_steps(&given->steps);
     given->member_key = who->member ? who->member : STORE_NO_INT;
     given->device_key = who->device ? who->device : STORE_NO_INT;
     given->sensor_key = who->sensor ? who->sensor : STORE_NO_INT;

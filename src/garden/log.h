@@ -20,5 +20,6 @@ int garden_log_check(struct db *db, const struct entry *entry, struct arena *are
 
 /* Names of the kinds as documents say them, ended by NULL; in the order of enum entry_kind. */
 extern const char *const entry_kind_names[];
+extern const char *const entry_reason_names[]; /* enum entry_reason */
 
 #endif

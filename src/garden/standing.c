@@ -190,6 +190,25 @@ static int make_topup(struct db *db, const struct standing_place *place, struct 
     return 0;
 }
 
+/* What the outlook says of each cup. Plantings of the outlook stand in the order of state->planted, without those of no crop. */
+static void see_cups(const struct standing_place *place, struct standing *standing)
+{
+    struct tank_state *state = &standing->state;
+    const struct planted *planted = state->planted.item;
+    struct cup_state *cup = state->cups.item;
+
+    for (size_t c = 0; c < state->cups.count; c++) {
+        size_t index = 0;
+
+        for (size_t i = 0; cup[c].crop && standing->outlook && i < state->planted.count && index < OUTLOOK_PLANTINGS; i++) {
+            if (planted[i].gone_day == INT32_MIN && strcmp(planted[i].entry, cup[c].planting) == 0)
+                cup[c].ready_day = standing->outlook->ready_on[index];
+            index += garden_crop_find(&place->crops, planted[i].crop) != NULL;
+        }
+        cup[c].phase = cup_phase(&cup[c], place->today);
+    }
+}
+
 /* The first crop that hangs here: what the garden learnt of it holds for the tank. */
 static const char *crop_of(const struct tank_state *state)
 {
@@ -216,7 +235,10 @@ int standing_make(struct db *db, const struct standing_place *place, const struc
         return -1;
     vessel = tank_vessel(&standing->vessel);
     if (lessons_prior(db, crop_of(&standing->state), &prior, arena, fault) ||
-        standing_outlook(place, standing, &prior, arena, fault) || make_topup(db, place, standing, &vessel, arena, fault))
+        standing_outlook(place, standing, &prior, arena, fault))
+        return -1;
+    see_cups(place, standing);
+    if (make_topup(db, place, standing, &vessel, arena, fault))
         return -1;
     return advice_make(standing, place, &entries, arena, fault);
 }

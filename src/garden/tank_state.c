@@ -84,6 +84,8 @@ struct fold {
     double last_mm;   /* last known waterline, NAN at first */
     bool water_since; /* put in since then, how much is not known */
     double put_in_l;  /* into this fill so far; NAN: not known */
+    int64_t watched;  /* the cup whose deeds are noted; 0: none */
+    struct growing deeds;
     double counted_l; /* drunk, and counted at an earlier harvest from this fill */
 };
 
@@ -268,13 +270,10 @@ static int fold_reading(struct fold *fold, const struct entry *entry)
     return see_waterline(fold, entry, entry->waterline_mm, false);
 }
 
-static void plant_cup(struct fold *fold, struct cup_state *cup, const struct entry *entry)
+static struct cup_state free_cup(int64_t number)
 {
-    *cup = (struct cup_state){.cup = cup->cup,
-                              .crop = entry->crop,
-                              .planted_day = clock_day(fold->zone, entry->at_ms),
-                              .grows_from_day = clock_day(fold->zone, entry->at_ms),
-                              .planting = entry->id};
+    return (struct cup_state){.cup = number, .planted_day = INT32_MIN, .grows_from_day = INT32_MIN, .sown_day = INT32_MIN, .here_day = INT32_MIN, .cut_day = INT32_MIN,
+                              .start = ENTRY_NONE, .ready_day = INT32_MIN, .lost_day = INT32_MIN, .lost_reason = ENTRY_NONE};
 }
 
 static struct cup_state *cup_of(const struct tank_state *state, int64_t number)
@@ -282,27 +281,6 @@ static struct cup_state *cup_of(const struct tank_state *state, int64_t number)
     struct cup_state *cup = state->cups.item;
 
     return number >= 1 && (uint64_t)number <= state->cups.count ? &cup[number - 1] : NULL;
-}
-
-static void fold_planting(struct fold *fold, const struct entry *entry)
-{
-    const int64_t *number = entry->cups.item;
-    struct cup_state *cup = fold->state->cups.item;
-    int64_t left = entry->count;
-
-    for (size_t i = 0; i < entry->cups.count; i++) {
-        struct cup_state *named = cup_of(fold->state, number[i]);
-
-        if (named)
-            plant_cup(fold, named, entry);
-    }
-    if (entry->cups.count)
-        return;
-    for (size_t i = 0; i < fold->state->cups.count && left > 0; i++)
-        if (!cup[i].crop) {
-            plant_cup(fold, &cup[i], entry);
-            left--;
-        }
 }
 
 /* Counts a cup among the plants of its planting that hang here, or that went on one day. */
@@ -321,6 +299,141 @@ static int count_plant(struct fold *fold, const struct cup_state *cup, int32_t g
         return no_memory(fold->fault);
     *group = (struct planted){cup->crop, cup->planting, 1, cup->planted_day, gone_day};
     return 0;
+}
+
+static int note_deed(struct fold *fold, const struct cup_state *cup, const struct entry *entry, enum cup_what what, int64_t other_cup)
+{
+    struct cup_deed *deed;
+
+    if (cup->cup != fold->watched)
+        return 0;
+    deed = grow(&fold->deeds, fold->arena);
+    if (!deed)
+        return no_memory(fold->fault);
+    *deed = (struct cup_deed){what, entry->at_ms, entry->id, cup->crop, other_cup, what == CUP_MOVED_OUT ? entry->to_tank : NULL, entry->reason};
+    return 0;
+}
+
+/* What hangs there makes room: it drank until now. Flagged unless somebody said so. */
+static int make_room(struct fold *fold, struct cup_state *cup, const struct entry *entry)
+{
+    if (!cup->crop)
+        return 0;
+    if (!entry->replaces && flag(fold, FLAG_CUP_TAKEN, entry, NULL))
+        return -1;
+    return note_deed(fold, cup, entry, CUP_REPLACED, STORE_NO_INT) || count_plant(fold, cup, clock_day(fold->zone, entry->at_ms)) ? -1 : 0;
+}
+
+static int plant_cup(struct fold *fold, struct cup_state *cup, const struct entry *entry)
+{
+    int32_t day = clock_day(fold->zone, entry->at_ms);
+
+    if (make_room(fold, cup, entry))
+        return -1;
+    *cup = free_cup(cup->cup);
+    cup->crop = entry->crop;
+    cup->planted_day = entry->hung_day == INT32_MIN || entry->hung_day > day ? day : entry->hung_day;
+    cup->planting = entry->id;
+    cup->cuts = entry->cuts == STORE_NO_INT ? 0 : entry->cuts;
+    cup->sown_day = entry->sown_day;
+    cup->here_day = day;
+    cup->cut_day = entry->cut_day;
+    cup->grows_from_day = cup->cut_day == INT32_MIN ? cup->planted_day : cup->cut_day;
+    cup->start = entry->start;
+    return note_deed(fold, cup, entry, entry->follows ? CUP_MOVED_IN : CUP_PLANTED, STORE_NO_INT);
+}
+
+static int fold_planting(struct fold *fold, const struct entry *entry)
+{
+    const int64_t *number = entry->cups.item;
+    struct cup_state *cup = fold->state->cups.item;
+    int64_t left = entry->count;
+
+    for (size_t i = 0; i < entry->cups.count; i++) {
+        struct cup_state *named = cup_of(fold->state, number[i]);
+
+        if (named && plant_cup(fold, named, entry))
+            return -1;
+    }
+    if (entry->cups.count)
+        return 0;
+    for (size_t i = 0; i < fold->state->cups.count && left > 0; i++)
+        if (!cup[i].crop) {
+            if (plant_cup(fold, &cup[i], entry))
+                return -1;
+            left--;
+        }
+    return left > 0 ? flag(fold, FLAG_CUPS_FULL, entry, NULL) : 0;
+}
+
+/* All are lifted before any is set down, so that plants can change places. */
+static int fold_move(struct fold *fold, const struct entry *entry)
+{
+    const int64_t *from = entry->cups.item, *to = entry->to_cups.item;
+    struct cup_state *lifted = arena_take(fold->arena, (entry->cups.count + 1) * sizeof *lifted);
+    int32_t day = clock_day(fold->zone, entry->at_ms);
+    bool nothing = false;
+
+    if (!lifted)
+        return no_memory(fold->fault);
+    for (size_t i = 0; i < entry->cups.count; i++) {
+        struct cup_state *cup = cup_of(fold->state, from[i]);
+
+        lifted[i] = cup ? *cup : free_cup(from[i]);
+        nothing |= !lifted[i].crop;
+        if (!cup || !cup->crop)
+            continue;
+        if (note_deed(fold, cup, entry, CUP_MOVED_OUT, entry->to_tank ? STORE_NO_INT : to[i]) ||
+            (entry->to_tank && count_plant(fold, cup, day)))
+            return -1;
+        *cup = free_cup(from[i]);
+    }
+    for (size_t i = 0; i < entry->cups.count && !entry->to_tank; i++) {
+        struct cup_state *cup = cup_of(fold->state, to[i]);
+
+        if (!cup || !lifted[i].crop)
+            continue;
+        if (make_room(fold, cup, entry))
+            return -1;
+        *cup = lifted[i];
+        cup->cup = to[i];
+        cup->here_day = day;
+        if (note_deed(fold, cup, entry, CUP_MOVED_IN, from[i]))
+            return -1;
+    }
+    return nothing ? flag(fold, FLAG_CUP_EMPTY, entry, NULL) : 0;
+}
+
+static int fold_loss(struct fold *fold, const struct entry *entry)
+{
+    const int64_t *number = entry->cups.item;
+    int32_t day = clock_day(fold->zone, entry->at_ms);
+    bool nothing = false;
+
+    for (size_t i = 0; i < entry->cups.count; i++) {
+        struct cup_state *cup = cup_of(fold->state, number[i]);
+        const char *crop = cup ? cup->crop : NULL;
+
+        nothing |= !crop;
+        if (!crop)
+            continue;
+        if (note_deed(fold, cup, entry, CUP_WAS_LOST, STORE_NO_INT) || count_plant(fold, cup, day))
+            return -1;
+        *cup = free_cup(number[i]);
+        cup->lost_crop = crop;
+        cup->lost_day = day;
+        cup->lost_reason = entry->reason;
+    }
+    return nothing ? flag(fold, FLAG_CUP_EMPTY, entry, NULL) : 0;
+}
+
+enum cup_phase cup_phase(const struct cup_state *cup, int32_t today)
+{
+    if (!cup->crop)
+        return cup->lost_crop ? CUP_LOST : CUP_FREE;
+    if (cup->ready_day != INT32_MIN && cup->ready_day <= today)
+        return CUP_READY;
+    return cup->cuts ? CUP_CUT : CUP_GROWING;
 }
 
 /* Which crop a cut was made in: of the cups named, else of any that hang. */
@@ -381,14 +494,17 @@ static void count_taken(struct fold *fold, const struct cup_state *cup)
 static int harvest_cup(struct fold *fold, struct cup_state *cup, const struct entry *entry)
 {
     count_taken(fold, cup);
+    if (note_deed(fold, cup, entry, entry->how == HOW_CUT ? CUP_WAS_CUT : CUP_HARVESTED, STORE_NO_INT))
+        return -1;
     if (entry->how == HOW_CUT) {
         cup->cuts++;
         cup->grows_from_day = clock_day(fold->zone, entry->at_ms);
+        cup->cut_day = clock_day(fold->zone, entry->at_ms);
         return 0;
     }
     if (count_plant(fold, cup, clock_day(fold->zone, entry->at_ms)))
         return -1;
-    *cup = (struct cup_state){.cup = cup->cup, .planted_day = INT32_MIN};
+    *cup = free_cup(cup->cup);
     return 0;
 }
 
@@ -398,6 +514,7 @@ static int fold_harvest(struct fold *fold, const struct entry *entry)
     struct cup_state *cup = fold->state->cups.item;
     size_t hang = hanging(fold->state), taken = entry->cups.count;
     int64_t left = entry->count == STORE_NO_INT ? INT64_MAX : entry->count;
+    bool nothing = !hang;
 
     if (note_taken(fold, entry))
         return -1;
@@ -415,9 +532,12 @@ static int fold_harvest(struct fold *fold, const struct entry *entry)
     for (size_t i = 0; i < entry->cups.count; i++) {
         struct cup_state *named = cup_of(fold->state, number[i]);
 
+        nothing |= !named || !named->crop;
         if (named && named->crop && harvest_cup(fold, named, entry))
             return -1;
     }
+    if (nothing && flag(fold, FLAG_CUP_EMPTY, entry, NULL))
+        return -1;
     for (size_t i = 0; !entry->cups.count && i < fold->state->cups.count && left > 0; i++)
         if (cup[i].crop) {
             if (harvest_cup(fold, &cup[i], entry))
@@ -428,7 +548,7 @@ static int fold_harvest(struct fold *fold, const struct entry *entry)
     return 0;
 }
 
-static void fold_clean_out(struct fold *fold)
+static int fold_clean_out(struct fold *fold, const struct entry *entry)
 {
     struct cup_state *cup = fold->state->cups.item;
 
@@ -436,8 +556,12 @@ static void fold_clean_out(struct fold *fold)
     fold->state->filled = false;
     fold->state->fill = NULL;
     fold->state->filled_ms = STORE_NO_INT;
-    for (size_t i = 0; i < fold->state->cups.count; i++)
-        cup[i] = (struct cup_state){.cup = cup[i].cup, .planted_day = INT32_MIN};
+    for (size_t i = 0; i < fold->state->cups.count; i++) {
+        if (cup[i].crop && note_deed(fold, &cup[i], entry, CUP_CLEANED_OUT, STORE_NO_INT))
+            return -1;
+        cup[i] = free_cup(cup[i].cup);
+    }
+    return 0;
 }
 
 static int fold_one(struct fold *fold, const struct entry *entry)
@@ -450,13 +574,15 @@ static int fold_one(struct fold *fold, const struct entry *entry)
     case ENTRY_READING:
         return fold_reading(fold, entry);
     case ENTRY_PLANTING:
-        fold_planting(fold, entry);
-        return 0;
+        return fold_planting(fold, entry);
     case ENTRY_HARVEST:
         return fold_harvest(fold, entry);
     case ENTRY_CLEAN_OUT:
-        fold_clean_out(fold);
-        return 0;
+        return fold_clean_out(fold, entry);
+    case ENTRY_MOVE:
+        return fold_move(fold, entry);
+    case ENTRY_LOSS:
+        return fold_loss(fold, entry);
     default:
         return 0;
     }
@@ -518,7 +644,7 @@ static int start_cups(struct tank_state *state, size_t count, struct arena *aren
     if (!cup)
         return no_memory(fault);
     for (size_t i = 0; i < count; i++)
-        cup[i] = (struct cup_state){.cup = (int64_t)i + 1, .planted_day = INT32_MIN};
+        cup[i] = free_cup((int64_t)i + 1);
     state->cups = (struct list){cup, count};
     return 0;
 }
@@ -555,14 +681,14 @@ struct vessel_cups tank_cups(const struct vessel_row *row)
                                 .medium_fraction = isnan(row->cup_medium_fraction) ? 0 : row->cup_medium_fraction};
 }
 
-int tank_state_fold(const struct vessel_row *row, const struct list *entries, const char *zone, struct tank_state *state,
-                    struct arena *arena, struct fault *fault)
+static int fold_all(const struct vessel_row *row, const struct list *entries, const char *zone, struct tank_state *state, int64_t watched,
+                    struct list *deeds, struct arena *arena, struct fault *fault)
 {
     struct vessel vessel = tank_vessel(row);
     struct vessel_cups hung = tank_cups(row);
     struct list effective;
     const struct entry *entry;
-    struct fold fold = {.state = state, .arena = arena, .fault = fault, .vessel = &vessel, .hung = &hung, .zone = zone};
+    struct fold fold = {.state = state, .arena = arena, .fault = fault, .vessel = &vessel, .hung = &hung, .zone = zone, .watched = watched};
 
     *state = (struct tank_state){.filled_ms = STORE_NO_INT, .last_reading_ms = STORE_NO_INT};
     fold.flags = (struct growing){&state->flags, 0, sizeof(struct tank_flag_item)};
@@ -571,6 +697,7 @@ int tank_state_fold(const struct vessel_row *row, const struct list *entries, co
     fold.weighed_since = (struct growing){&state->weighed_since, 0, sizeof(struct entry_salt)};
     fold.planted = (struct growing){&state->planted, 0, sizeof(struct planted)};
     fold.taken = (struct growing){&state->taken, 0, sizeof(struct taken)};
+    fold.deeds = (struct growing){deeds, 0, sizeof(struct cup_deed)};
     fold.readings = (struct growing){&state->readings, 0, sizeof(struct waterline_reading)};
     fold.ph_of_fill = (struct growing){&state->ph_of_fill, 0, sizeof(struct observed)};
     state->height_mm = row->height_mm;
@@ -590,4 +717,21 @@ int tank_state_fold(const struct vessel_row *row, const struct list *entries, co
     state->air_gap_mm = state->height_mm - state->waterline.value;
     state->volume_l = volume_at(&fold, state->waterline.value);
     return 0;
+}
+
+int tank_state_fold(const struct vessel_row *row, const struct list *entries, const char *zone, struct tank_state *state,
+                    struct arena *arena, struct fault *fault)
+{
+    struct list none = {NULL, 0};
+
+    return fold_all(row, entries, zone, state, 0, &none, arena, fault);
+}
+
+int tank_cup_history(const struct vessel_row *row, const struct list *entries, const char *zone, int64_t cup, struct list *deeds,
+                     struct arena *arena, struct fault *fault)
+{
+    struct tank_state state;
+
+    *deeds = (struct list){NULL, 0};
+    return fold_all(row, entries, zone, &state, cup, deeds, arena, fault);
 }

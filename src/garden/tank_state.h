@@ -27,7 +27,12 @@
 /* A waterline read no longer than this before a harvest tells what was drunk until then. Ours. */
 #define WATERLINE_FRESH_MS ((int64_t)3 * 24 * 60 * 60 * 1000)
 
-enum tank_flag { FLAG_PROBABLE_DOUBLE, FLAG_UNEXPLAINED_RISE, FLAG_CLOCK_OFF, FLAG_ABOVE_CEILING };
+enum tank_flag {
+    FLAG_PROBABLE_DOUBLE, FLAG_UNEXPLAINED_RISE, FLAG_CLOCK_OFF, FLAG_ABOVE_CEILING,
+    FLAG_CUP_TAKEN, /* planted into a cup in which something hung, and nobody said that it was taken out */
+    FLAG_CUPS_FULL, /* more planted than cups were free: the rest hangs nowhere */
+    FLAG_CUP_EMPTY  /* taken, moved or lost from a cup in which nothing hung */
+};
 
 struct tank_flag_item {
     int flag;
@@ -41,6 +46,27 @@ struct cup_state {
     const char *planting; /* id of the entry */
     int64_t cuts;
     int32_t grows_from_day; /* planted, or last cut */
+    int32_t sown_day, here_day, cut_day; /* in this cup since; last cut; INT32_MIN: not told, none */
+    int start;            /* enum entry_start, ENTRY_NONE: not told */
+    int phase;            /* enum cup_phase; filled in by standing.c */
+    int32_t ready_day;    /* as likely as not ready then; INT32_MIN: not foreseen. Filled in by the outlook. */
+    const char *lost_crop; /* NULL: nothing was lost here since it was planted or cleaned out */
+    int32_t lost_day;
+    int lost_reason;
+};
+
+enum cup_phase { CUP_FREE, CUP_GROWING, CUP_READY, CUP_CUT, CUP_LOST };
+enum cup_phase cup_phase(const struct cup_state *cup, int32_t today);
+
+/* What happened to one cup. */
+enum cup_what { CUP_PLANTED, CUP_WAS_CUT, CUP_HARVESTED, CUP_WAS_LOST, CUP_REPLACED, CUP_MOVED_IN, CUP_MOVED_OUT, CUP_CLEANED_OUT };
+struct cup_deed {
+    int what;
+    int64_t at_ms;
+    const char *entry, *crop;
+    int64_t other_cup;      /* of a move within the tank; STORE_NO_INT: none */
+    const char *other_tank; /* uid, of a move to another one */
+    int reason;             /* of a loss, else ENTRY_NONE */
 };
 
 /* A value with its moment; NAN and STORE_NO_INT where there is none. */
@@ -123,6 +149,10 @@ struct vessel_cups tank_cups(const struct vessel_row *row);
 /* Folds entries (struct entry, all of the tank, oldest first). zone is the garden's. */
 int tank_state_fold(const struct vessel_row *row, const struct list *entries, const char *zone, struct tank_state *state,
                     struct arena *arena, struct fault *fault);
+
+/* The same, for what happened to one cup since the log began: struct cup_deed, oldest first. */
+int tank_cup_history(const struct vessel_row *row, const struct list *entries, const char *zone, int64_t cup, struct list *deeds,
+                     struct arena *arena, struct fault *fault);
 
 /* The entries that count, oldest first: withdrawn and superseded ones left out, amendments in the place of what they
  * amend (an amendment keeps its own `at`). */

@@ -13,9 +13,10 @@
 /* One list of columns for every way to ask, so that one function reads them all. */
 #define ENTRY_COLUMNS ENTRY_LIST "FROM entry e " ENTRY_JOINS
 #define ENTRY_LIST \
-    "SELECT e.id, e.tank, t.uid, e.kind, e.at_ms, e.received_ms, e.clock_off_ms, e.note, e.amends, e.withdraws, " \
+    "SELECT e.id, e.tank, t.uid, coalesce(e.later_kind, e.kind), e.at_ms, e.received_ms, e.clock_off_ms, e.note, e.amends, e.withdraws, " \
     "e.waterline_mm, e.volume_l, e.ec_ms_cm, e.ph, e.temperature_c, e.method, e.water, e.target, e.acid, e.acid_ml, " \
     "e.crop, e.plants, e.sown_day, e.start, e.how, e.weight_g, e.bunches, e.kept_fraction, e.quality, " \
+    "e.to_tank, e.reason, e.replaces, e.hung_day, e.cuts, e.cut_day, e.steps, e.went_to, e.follows, " \
     "e.member, m.uid, m.name, e.device, d.uid, d.name, e.sensor, s.uid, s.name, " \
     "(SELECT a.id FROM entry a WHERE a.amends = e.id ORDER BY a.received_ms DESC, a.id DESC LIMIT 1), " \
     "(SELECT w.id FROM entry w WHERE w.withdraws = e.id ORDER BY w.received_ms DESC, w.id DESC LIMIT 1) "
@@ -23,18 +24,19 @@
     "JOIN tank t ON t.key = e.tank LEFT JOIN member m ON m.key = e.member LEFT JOIN device d ON d.key = e.device " \
     "LEFT JOIN sensor s ON s.key = e.sensor "
 
-enum { ADD, ADD_SALT, ADD_CUP, ONE, OF_TANK, DEEDS, DEEDS_IN, READINGS_IN, READING_BEFORE, CLEAN_OUTS, FILLS, LEVELS_BEFORE, PAGE_OF_TANK, PAGE, SALTS, CUPS };
+enum { ADD, ADD_SALT, ADD_CUP, ONE, OF_TANK, DEEDS, DEEDS_IN, READINGS_IN, READING_BEFORE, CLEAN_OUTS, FILLS, LEVELS_BEFORE, PAGE_OF_TANK, PAGE, FOLLOWING, SALTS, CUPS };
 
 const struct query entries_queries[] = {
     [ADD] = {"entry_add",
              "INSERT INTO entry (id, tank, kind, at_ms, received_ms, clock_off_ms, member, device, sensor, note, amends, withdraws, "
              "waterline_mm, volume_l, ec_ms_cm, ph, temperature_c, method, water, target, acid, acid_ml, crop, plants, sown_day, start, "
-             "how, weight_g, bunches, kept_fraction, quality) "
+             "how, weight_g, bunches, kept_fraction, quality, later_kind, to_tank, reason, replaces, hung_day, cuts, cut_day, steps, went_to, follows) "
              "VALUES (:id, :tank, :kind, :at_ms, :received_ms, :clock_off_ms, :member, :device, :sensor, :note, :amends, :withdraws, "
              ":waterline_mm, :volume_l, :ec_ms_cm, :ph, :temperature_c, :method, :water, :target, :acid, :acid_ml, :crop, :plants, "
-             ":sown_day, :start, :how, :weight_g, :bunches, :kept_fraction, :quality)"},
+             ":sown_day, :start, :how, :weight_g, :bunches, :kept_fraction, :quality, :later_kind, :to_tank, :reason, :replaces, "
+             ":hung_day, :cuts, :cut_day, :steps, :went_to, :follows)"},
     [ADD_SALT] = {"entry_add_salt", "INSERT INTO entry_salt (entry, place, salt, grams) VALUES (:entry, :place, :salt, :grams)"},
-    [ADD_CUP] = {"entry_add_cup", "INSERT INTO entry_cup (entry, cup) VALUES (:entry, :cup)"},
+    [ADD_CUP] = {"entry_add_cup", "INSERT INTO entry_cup (entry, cup, to_cup) VALUES (:entry, :cup, :to_cup)"},
     [ONE] = {"entry_one", ENTRY_COLUMNS "WHERE e.id = :id"},
     [OF_TANK] = {"entries_of_tank", ENTRY_COLUMNS "WHERE e.tank = :tank ORDER BY e.at_ms, e.id"},
     /* By this index or not at all: the other one leads past every reading. */
@@ -57,8 +59,9 @@ const struct query entries_queries[] = {
                                                             "ORDER BY e.at_ms DESC, e.id DESC LIMIT :limit"},
     [PAGE] = {"entries_page", ENTRY_COLUMNS "WHERE (e.at_ms, e.id) < (:before_ms, :before_id) "
                                             "ORDER BY e.at_ms DESC, e.id DESC LIMIT :limit"},
+    [FOLLOWING] = {"entries_following", ENTRY_COLUMNS "WHERE e.follows = :id ORDER BY e.at_ms, e.id"},
     [SALTS] = {"entry_salts", "SELECT salt, grams FROM entry_salt WHERE entry = :entry ORDER BY place"},
-    [CUPS] = {"entry_cups", "SELECT cup FROM entry_cup WHERE entry = :entry ORDER BY cup"},
+    [CUPS] = {"entry_cups", "SELECT cup, to_cup FROM entry_cup WHERE entry = :entry ORDER BY cup"},
 };
 const size_t entries_queries_count = sizeof entries_queries / sizeof *entries_queries;
 
@@ -120,6 +123,11 @@ struct entry entry_blank(void)
                           .bunches = STORE_NO_INT,
                           .kept_fraction = NAN,
                           .quality = STORE_NO_INT,
+                          .reason = ENTRY_NONE,
+                          .hung_day = INT32_MIN,
+                          .cuts = STORE_NO_INT,
+                          .cut_day = INT32_MIN,
+                          .went_to = ENTRY_NONE,
                           .tank_key = STORE_NO_INT,
                           .member_key = STORE_NO_INT,
                           .device_key = STORE_NO_INT,
@@ -139,15 +147,20 @@ static bool same_real(double a, double b)
 static bool same_lists(const struct entry *a, const struct entry *b)
 {
     const struct entry_salt *salt_a = a->weighed.item, *salt_b = b->weighed.item;
-    const int64_t *cup_a = a->cups.item, *cup_b = b->cups.item;
+    const int64_t *cup_a = a->cups.item, *cup_b = b->cups.item, *to_a = a->to_cups.item, *to_b = b->to_cups.item;
+    const int *step_a = a->steps.item, *step_b = b->steps.item;
 
-    if (a->weighed.count != b->weighed.count || a->cups.count != b->cups.count)
+    if (a->weighed.count != b->weighed.count || a->cups.count != b->cups.count ||
+        a->to_cups.count != b->to_cups.count || a->steps.count != b->steps.count)
         return false;
     for (size_t i = 0; i < a->weighed.count; i++)
         if (!same_text(salt_a[i].salt, salt_b[i].salt) || !same_real(salt_a[i].grams, salt_b[i].grams))
             return false;
     for (size_t i = 0; i < a->cups.count; i++)
-        if (cup_a[i] != cup_b[i])
+        if (cup_a[i] != cup_b[i] || (i < a->to_cups.count && to_a[i] != to_b[i]))
+            return false;
+    for (size_t i = 0; i < a->steps.count; i++)
+        if (step_a[i] != step_b[i])
             return false;
     return true;
 }
@@ -159,11 +172,13 @@ bool entry_same(const struct entry *a, const struct entry *b)
     const double reals_b[] = {b->waterline_mm, b->volume_l, b->ec_ms_cm, b->ph,           b->temperature_c,
                               b->acid.ml,      b->weight_g, b->kept_fraction};
     const int64_t ints_a[] = {a->kind,  a->at_ms, a->method, a->acid.acid, a->count,
-                              a->start, a->how,   a->bunches, a->quality,  a->sown_day, a->tank_key};
+                              a->start, a->how,   a->bunches, a->quality,  a->sown_day, a->tank_key,
+                              a->reason, a->replaces, a->hung_day, a->cuts, a->cut_day, a->went_to};
     const int64_t ints_b[] = {b->kind,  b->at_ms, b->method, b->acid.acid, b->count,
-                              b->start, b->how,   b->bunches, b->quality,  b->sown_day, b->tank_key};
-    const char *const texts_a[] = {a->note, a->amends, a->withdraws, a->water, a->target, a->crop};
-    const char *const texts_b[] = {b->note, b->amends, b->withdraws, b->water, b->target, b->crop};
+                              b->start, b->how,   b->bunches, b->quality,  b->sown_day, b->tank_key,
+                              b->reason, b->replaces, b->hung_day, b->cuts, b->cut_day, b->went_to};
+    const char *const texts_a[] = {a->note, a->amends, a->withdraws, a->water, a->target, a->crop, a->to_tank};
+    const char *const texts_b[] = {b->note, b->amends, b->withdraws, b->water, b->target, b->crop, b->to_tank};
 
     for (size_t i = 0; i < sizeof reals_a / sizeof *reals_a; i++)
         if (!same_real(reals_a[i], reals_b[i]))
@@ -188,11 +203,23 @@ static void bind_choice(sqlite3_stmt *stmt, const char *name, int choice)
     stmt_int(stmt, name, choice == ENTRY_NONE ? STORE_NO_INT : choice);
 }
 
+/* One bit a step; NULL where none was told. */
+static int64_t step_bits(const struct list *steps)
+{
+    const int *step = steps->item;
+    int64_t bits = 0;
+
+    for (size_t i = 0; i < steps->count; i++)
+        bits |= (int64_t)1 << step[i];
+    return bits ? bits : STORE_NO_INT;
+}
+
 static void bind_entry(sqlite3_stmt *add, const struct entry *entry)
 {
     bind_uuid(add, ":id", entry->id);
     stmt_int(add, ":tank", entry->tank_key);
-    stmt_int(add, ":kind", entry->kind);
+    stmt_int(add, ":kind", entry->kind > ENTRY_NOTE ? ENTRY_NOTE : entry->kind);
+    stmt_int(add, ":later_kind", entry->kind > ENTRY_NOTE ? entry->kind : STORE_NO_INT);
     stmt_int(add, ":at_ms", entry->at_ms);
     stmt_int(add, ":received_ms", entry->received_ms);
     stmt_int(add, ":clock_off_ms", entry->clock_off_ms);
@@ -221,6 +248,15 @@ static void bind_entry(sqlite3_stmt *add, const struct entry *entry)
     stmt_int(add, ":bunches", entry->bunches);
     stmt_real(add, ":kept_fraction", entry->kept_fraction);
     stmt_int(add, ":quality", entry->quality);
+    stmt_text(add, ":to_tank", entry->to_tank);
+    bind_choice(add, ":reason", entry->reason);
+    stmt_int(add, ":replaces", entry->replaces ? 1 : STORE_NO_INT);
+    stmt_int(add, ":hung_day", entry->hung_day == INT32_MIN ? STORE_NO_INT : entry->hung_day);
+    stmt_int(add, ":cuts", entry->cuts);
+    stmt_int(add, ":cut_day", entry->cut_day == INT32_MIN ? STORE_NO_INT : entry->cut_day);
+    stmt_int(add, ":steps", step_bits(&entry->steps));
+    bind_choice(add, ":went_to", entry->went_to);
+    bind_uuid(add, ":follows", entry->follows);
 }
 
 static int add_salts(struct db *db, const struct entry *entry, struct fault *fault)
@@ -244,7 +280,7 @@ static int add_salts(struct db *db, const struct entry *entry, struct fault *fau
 
 static int add_cups(struct db *db, const struct entry *entry, struct fault *fault)
 {
-    const int64_t *cup = entry->cups.item;
+    const int64_t *cup = entry->cups.item, *to_cup = entry->to_cups.item;
 
     for (size_t i = 0; i < entry->cups.count; i++) {
         STMT_HELD *add = stmt_take(db, &entries_queries[ADD_CUP], fault);
@@ -253,6 +289,7 @@ static int add_cups(struct db *db, const struct entry *entry, struct fault *faul
             return -1;
         bind_uuid(add, ":entry", entry->id);
         stmt_int(add, ":cup", cup[i]);
+        stmt_int(add, ":to_cup", i < entry->to_cups.count ? to_cup[i] : STORE_NO_INT);
         if (stmt_run(add, fault))
             return -1;
     }
@@ -318,6 +355,21 @@ static const char *next_uuid(struct reader *reader)
     return copy;
 }
 
+static void next_steps(struct reader *reader, struct list *steps)
+{
+    int64_t bits = next_int(reader);
+    int *step;
+
+    if (bits == STORE_NO_INT)
+        return;
+    step = arena_take(reader->arena, ENTRY_STEPS * sizeof *step);
+    reader->short_of_memory |= !step;
+    *steps = (struct list){step, 0};
+    for (int i = 0; step && i < ENTRY_STEPS; i++)
+        if (bits >> i & 1)
+            step[steps->count++] = i;
+}
+
 static int read_entry(sqlite3_stmt *stmt, struct entry *entry, struct arena *arena, struct fault *fault)
 {
     struct reader r = {.stmt = stmt, .arena = arena};
@@ -354,6 +406,17 @@ static int read_entry(sqlite3_stmt *stmt, struct entry *entry, struct arena *are
     entry->bunches = next_int(&r);
     entry->kept_fraction = next_real(&r);
     entry->quality = next_int(&r);
+    entry->to_tank = next_text(&r);
+    entry->reason = next_choice(&r);
+    entry->replaces = next_int(&r) == 1;
+    day = next_int(&r);
+    entry->hung_day = day == STORE_NO_INT ? INT32_MIN : (int32_t)day;
+    entry->cuts = next_int(&r);
+    day = next_int(&r);
+    entry->cut_day = day == STORE_NO_INT ? INT32_MIN : (int32_t)day;
+    next_steps(&r, &entry->steps);
+    entry->went_to = next_choice(&r);
+    entry->follows = next_uuid(&r);
     entry->member_key = next_int(&r);
     entry->member = next_text(&r);
     entry->member_name = next_text(&r);
@@ -395,7 +458,7 @@ static int read_salts(struct db *db, struct entry *entry, struct arena *arena, s
 static int read_cups(struct db *db, struct entry *entry, struct arena *arena, struct fault *fault)
 {
     STMT_HELD *stmt = stmt_take(db, &entries_queries[CUPS], fault);
-    size_t room = 0;
+    size_t room = 0, to_room = 0;
     int more;
 
     if (!stmt)
@@ -406,6 +469,12 @@ static int read_cups(struct db *db, struct entry *entry, struct arena *arena, st
         if (!entry->cups.item)
             return fault_add(fault, FAULT_MEMORY, "", "out of memory");
         ((int64_t *)entry->cups.item)[entry->cups.count++] = stmt_get_int(stmt, 0);
+        if (entry->kind != ENTRY_MOVE)
+            continue;
+        entry->to_cups.item = arena_grow(arena, entry->to_cups.item, entry->to_cups.count, &to_room, sizeof(int64_t));
+        if (!entry->to_cups.item)
+            return fault_add(fault, FAULT_MEMORY, "", "out of memory");
+        ((int64_t *)entry->to_cups.item)[entry->to_cups.count++] = stmt_get_int(stmt, 1);
     }
     return more;
 }
@@ -419,6 +488,8 @@ static int read_children(struct db *db, struct entry *entry, struct arena *arena
         return read_salts(db, entry, arena, fault);
     case ENTRY_PLANTING:
     case ENTRY_HARVEST:
+    case ENTRY_MOVE:
+    case ENTRY_LOSS:
         return read_cups(db, entry, arena, fault);
     default:
         return 0;
@@ -654,6 +725,16 @@ int entries_deeds(struct db *db, int64_t tank_key, int64_t before_ms, struct lis
     return 0;
 }
 
+int entries_following(struct db *db, const char *id, struct list *entries, struct arena *arena, struct fault *fault)
+{
+    STMT_HELD *stmt = stmt_take(db, &entries_queries[FOLLOWING], fault);
+
+    if (!stmt)
+        return -1;
+    bind_uuid(stmt, ":id", id);
+    return read_all(db, stmt, entries, arena, fault);
+}
+
 static const char *kept_text(const char *text, struct arena *arena, bool *failed)
 {
     const char *copy = arena_text(arena, text);
@@ -683,6 +764,10 @@ int entry_copy(struct entry *to, const struct entry *from, struct arena *arena, 
         *texts[i] = kept_text(*texts[i], arena, &failed);
     copy.sensor = kept_text(copy.sensor, arena, &failed);
     copy.sensor_name = kept_text(copy.sensor_name, arena, &failed);
+    copy.to_tank = kept_text(copy.to_tank, arena, &failed);
+    copy.follows = kept_text(copy.follows, arena, &failed);
+    copy.to_cups = kept_list(&from->to_cups, sizeof(int64_t), arena, &failed);
+    copy.steps = kept_list(&from->steps, sizeof(int), arena, &failed);
     copy.cups = kept_list(&from->cups, sizeof(int64_t), arena, &failed);
     copy.weighed = kept_list(&from->weighed, sizeof(struct entry_salt), arena, &failed);
     for (size_t i = 0; i < copy.weighed.count; i++) {

@@ -5,12 +5,16 @@
 #include "store/arena.h"
 #include "store/store.h"
 
-enum entry_kind { ENTRY_FILL, ENTRY_TOP_UP, ENTRY_READING, ENTRY_PLANTING, ENTRY_HARVEST, ENTRY_CLEAN_OUT, ENTRY_NOTE };
-#define ENTRY_KINDS (ENTRY_NOTE + 1)
+enum entry_kind { ENTRY_FILL, ENTRY_TOP_UP, ENTRY_READING, ENTRY_PLANTING, ENTRY_HARVEST, ENTRY_CLEAN_OUT, ENTRY_NOTE, ENTRY_MOVE, ENTRY_LOSS };
+#define ENTRY_KINDS (ENTRY_LOSS + 1)
 
 enum entry_method { METHOD_DIPSTICK, METHOD_BY_EYE, METHOD_SENSOR };
 enum entry_start { START_SOWN, START_PRICKED_OUT, START_TRANSPLANTED };
 enum entry_how { HOW_WHOLE, HOW_CUT };
+enum entry_reason { LOST_ROT, LOST_WILTED, LOST_PESTS, LOST_BOLTED, LOST_BROKEN, LOST_OTHER };
+enum entry_step { STEP_EMPTIED, STEP_DEBRIS, STEP_SCRUBBED, STEP_DISINFECTED, STEP_RINSED, STEP_DRIED, STEP_CUPS };
+#define ENTRY_STEPS (STEP_CUPS + 1)
+enum entry_went { WENT_PLANTED_SOIL, WENT_KEPT, WENT_SEWER, WENT_OTHER };
 
 #define ENTRY_NONE (-1) /* a choice that was not made */
 
@@ -45,6 +49,15 @@ struct entry {
     const char *crop;
     int64_t count; /* plants */
     struct list cups; /* int64_t, from 1 */
+    struct list to_cups; /* int64_t, from 1: where each of cups was moved */
+    const char *to_tank; /* uid, NULL: within the tank; in what a member sends the short code will do */
+    int reason;          /* of a loss */
+    bool replaces;       /* what hung in the cups was taken out knowingly */
+    int32_t hung_day;    /* in a cup since then; INT32_MIN: since this entry */
+    int64_t cuts;        /* before this entry */
+    int32_t cut_day;     /* the last of them; INT32_MIN: not told */
+    struct list steps;   /* int, each once, in their order: of a clean-out */
+    int went_to;
     int32_t sown_day;
     int start;
 
@@ -58,6 +71,7 @@ struct entry {
     int64_t tank_key, member_key, device_key, sensor_key; /* keys are STORE_NO_INT where there is none */
     const char *member, *member_name, *device, *device_name, *sensor, *sensor_name;
     const char *amended_by, *withdrawn_by; /* the newest that does */
+    const char *follows;  /* the entry at another tank because of which the garden wrote this one */
     struct list flags;                     /* const char *; filled in by the garden */
 };
 
@@ -109,6 +123,9 @@ struct entries_page {
     int64_t limit;
 };
 int entries_page(struct db *db, const struct entries_page *page, struct list *entries, struct arena *arena, struct fault *fault);
+
+/* What the garden wrote at other tanks because of this entry: struct entry. */
+int entries_following(struct db *db, const char *id, struct list *entries, struct arena *arena, struct fault *fault);
 
 /* UUID text to 16 bytes; -1 when it is none. And back. */
 int uuid_bytes(const char *text, unsigned char bytes[16]);

@@ -27,6 +27,9 @@ static const char *const acids[] = {"nitric", "phosphoric", "sulfuric", "citric"
 static const char *const starts[] = {"sown", "pricked_out", "transplanted", NULL};
 static const char *const hows[] = {"whole", "cut", NULL};
 static const char *const stages[] = {"seedling", "growing", "finishing", NULL};
+static const char *const later_kinds[] = {"move", "loss", NULL};
+static const char *const lost_to[] = {"rot", "wilted", "pests", "bolted", "broken", "other", NULL};
+static const char *const went[] = {"planted_soil", "kept", "sewer", "other", NULL};
 static const char *const round_acts[] = {"take", "skip", "done", "free", "end", NULL};
 
 /* Keys of labels, targets and crops. */
@@ -110,10 +113,13 @@ static const struct portable_column entries[] = {
     CHOICE("method", false, methods, 0), TEXT("water", false, 64), TEXT("target", false, 64), CHOICE("acid", false, acids, 0),
     REAL("acid_ml", false, 0, 5000), TEXT("crop", false, 64), WHOLE("count", "plants", false, 1, 512), DAY("sown_on", "sown_day", false),
     CHOICE("start", false, starts, 0), CHOICE("how", false, hows, 0), REAL("weight_g", false, 0, 100000), WHOLE("bunches", "bunches", false, 0, 10000),
-    REAL("kept_fraction", false, 0, 1), WHOLE("quality", "quality", false, 1, 5)};
+    REAL("kept_fraction", false, 0, 1), WHOLE("quality", "quality", false, 1, 5),
+    CHOICE("later_kind", false, later_kinds, 7), TEXT("to_tank", false, 64), CHOICE("reason", false, lost_to, 0),
+    WHOLE("replaces", "replaces", false, 0, 1), DAY("hung_on", "hung_day", false), WHOLE("cuts", "cuts", false, 0, 50),
+    DAY("cut_on", "cut_day", false), UUID("follows", "follows", false), WHOLE("steps", "steps", false, 0, 127), CHOICE("went_to", false, went, 0)};
 static const struct portable_column entry_salts[] = {UUID("entry", "entry", true), WHOLE("place", "place", true, 0, 1000), TEXT("salt", true, 64),
                                                      REAL("grams", true, 0, 100000)};
-static const struct portable_column entry_cups[] = {UUID("entry", "entry", true), WHOLE("cup", "cup", true, 1, 512)};
+static const struct portable_column entry_cups[] = {UUID("entry", "entry", true), WHOLE("cup", "cup", true, 1, 512), WHOLE("to_cup", "to_cup", false, 1, 512)};
 static const struct portable_column lessons[] = {UUID("fill", "fill", true), TEXT("crop", true, 64), INSTANT("ended_at", "ended_ms", true),
                                                  REAL("vigour", true, 0, 1000), REAL("pace", true, 0, 1000), WHOLE("readings", "readings", true, 0, 1e9)};
 static const struct portable_column doubts[] = {

@@ -110,6 +110,12 @@ tests_api_fills_SOURCES = tests/api/fills.c $(API_TEST_CALLER)
 tests_api_fills_CFLAGS = $(API_TEST_CFLAGS)
 tests_api_fills_LDADD = $(API_TEST_LDADD)
 TESTS += tests/api/fills
+
+check_PROGRAMS += tests/api/cups
+tests_api_cups_SOURCES = tests/api/cups.c $(API_TEST_CALLER)
+tests_api_cups_CFLAGS = $(API_TEST_CFLAGS)
+tests_api_cups_LDADD = $(API_TEST_LDADD)
+TESTS += tests/api/cups
 endif
 
 EXTRA_DIST += \

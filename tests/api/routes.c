@@ -129,18 +129,22 @@ static bool real_path(const struct route *route, char path[200])
         {"{crop}", "01900000-0000-7000-8000-0000000000e1"},   {"{vessel}", "01900000-0000-7000-8000-0000000000f1"},
         {"{tank}", "01900000-0000-7000-8000-000000000101"},   {"{entry}", "01900000-0000-7000-8000-000000000201"},
         {"{round}", "01900000-0000-7000-8000-000000000401"},
+        {"{cup}", "1"},
     };
-    const char *part = strchr(route->path, '{');
+    char *part, rest[200];
 
     snprintf(path, 200, "%s", route->path);
-    if (!part)
-        return true;
-    for (size_t i = 0; i < COUNT(made); i++)
-        if (strncmp(part, made[i].part, strlen(made[i].part)) == 0) {
-            snprintf(path, 200, "%.*s%s%s", (int)(part - route->path), route->path, made[i].id, part + strlen(made[i].part));
-            return true;
-        }
-    return false;
+    while ((part = strchr(path, '{')) != NULL) {
+        size_t i = 0;
+
+        while (i < COUNT(made) && strncmp(part, made[i].part, strlen(made[i].part)) != 0)
+            i++;
+        if (i == COUNT(made))
+            return false;
+        snprintf(rest, sizeof rest, "%s", part + strlen(made[i].part));
+        snprintf(part, (size_t)(path + 200 - part), "%s%s", made[i].id, rest);
+    }
+    return true;
 }
 
 /* Each GET: 200 by its shape (caller_ask checks), a tag; asked again with the tag: 304 and no body; HEAD like GET; nothing else without need. */

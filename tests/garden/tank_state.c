@@ -283,6 +283,179 @@ START_TEST(clean_out_empties_the_tank)
 }
 END_TEST
 
+static struct entry *log_cups(int kind, double hour, int64_t *cups, size_t n)
+{
+    struct entry *entry = log_entry(kind, hour, 1);
+
+    entry->cups = (struct list){cups, n};
+    if (kind == ENTRY_PLANTING)
+        entry->crop = "basil";
+    return entry;
+}
+
+static const struct cup_state *cup_at(size_t number)
+{
+    return (const struct cup_state *)state.cups.item + number - 1;
+}
+
+START_TEST(plants_change_places_and_keep_their_age)
+{
+    int64_t first[] = {1}, second[] = {2}, both[] = {1, 2}, turned[] = {2, 1};
+    struct entry *move;
+
+    log_waterline(ENTRY_FILL, 0, 250);
+    log_cups(ENTRY_PLANTING, 1, first, 1)->sown_day = -20;
+    log_cups(ENTRY_PLANTING, 30, second, 1)->crop = "chard";
+    log_cups(ENTRY_HARVEST, 200, first, 1)->how = HOW_CUT;
+    move = log_cups(ENTRY_MOVE, 240, both, 2);
+    move->to_cups = (struct list){turned, 2};
+    fold();
+    ck_assert_str_eq(cup_at(1)->crop, "chard");
+    ck_assert_str_eq(cup_at(2)->crop, "basil");
+    ck_assert_int_eq(cup_at(2)->planted_day, 0);
+    ck_assert_int_eq(cup_at(2)->here_day, 10);
+    ck_assert_int_eq(cup_at(2)->sown_day, -20);
+    ck_assert_int_eq(cup_at(2)->cuts, 1);
+    ck_assert_uint_eq(state.flags.count, 0); /* they made room for each other */
+    ck_assert_uint_eq(state.planted.count, 2); /* nobody stopped drinking */
+}
+END_TEST
+
+START_TEST(planting_into_an_occupied_cup_is_flagged_unless_it_says_so)
+{
+    int64_t cup[] = {3};
+    const struct planted *group;
+
+    log_waterline(ENTRY_FILL, 0, 250);
+    log_cups(ENTRY_PLANTING, 1, cup, 1);
+    log_cups(ENTRY_PLANTING, 241, cup, 1);
+    fold();
+    ck_assert_uint_eq(flagged(FLAG_CUP_TAKEN), 1);
+    entries[2].replaces = true;
+    fold();
+    ck_assert_uint_eq(flagged(FLAG_CUP_TAKEN), 0);
+    group = state.planted.item;
+    ck_assert_uint_eq(state.planted.count, 2); /* the first drank for ten days */
+    ck_assert_int_eq(group[0].gone_day, 10);
+    ck_assert_int_eq(cup_at(3)->planted_day, 10);
+}
+END_TEST
+
+START_TEST(more_plants_than_free_cups_are_flagged)
+{
+    int64_t first[] = {1};
+
+    log_waterline(ENTRY_FILL, 0, 250);
+    log_cups(ENTRY_PLANTING, 1, first, 1);
+    log_cups(ENTRY_PLANTING, 2, NULL, 0)->count = 3;
+    fold();
+    ck_assert_uint_eq(flagged(FLAG_CUPS_FULL), 0);
+    entries[2].count = 4;
+    fold();
+    ck_assert_uint_eq(flagged(FLAG_CUPS_FULL), 1);
+}
+END_TEST
+
+START_TEST(what_is_taken_from_an_empty_cup_is_flagged)
+{
+    int64_t planted[] = {1}, empty[] = {2}, to[] = {3};
+    struct entry *entry;
+
+    log_waterline(ENTRY_FILL, 0, 250);
+    log_cups(ENTRY_PLANTING, 1, planted, 1);
+    log_cups(ENTRY_HARVEST, 300, planted, 1)->how = HOW_WHOLE;
+    fold();
+    ck_assert_uint_eq(flagged(FLAG_CUP_EMPTY), 0);
+    log_cups(ENTRY_HARVEST, 301, empty, 1)->how = HOW_WHOLE;
+    log_cups(ENTRY_LOSS, 302, empty, 1)->reason = LOST_PESTS;
+    entry = log_cups(ENTRY_MOVE, 303, empty, 1);
+    entry->to_cups = (struct list){to, 1};
+    log_entry(ENTRY_HARVEST, 304, 1)->how = HOW_CUT; /* of all that hangs: nothing does */
+    fold();
+    ck_assert_uint_eq(flagged(FLAG_CUP_EMPTY), 4);
+}
+END_TEST
+
+START_TEST(lost_plants_drink_no_more)
+{
+    int64_t three[] = {1, 2, 3}, lost[] = {2};
+    const struct planted *group;
+
+    log_waterline(ENTRY_FILL, 0, 250);
+    log_cups(ENTRY_PLANTING, 1, three, 3);
+    log_cups(ENTRY_LOSS, 241, lost, 1)->reason = LOST_ROT;
+    fold();
+    group = state.planted.item;
+    ck_assert_uint_eq(state.planted.count, 2);
+    ck_assert_int_eq(group[0].count, 1);
+    ck_assert_int_eq(group[0].gone_day, 10);
+    ck_assert_int_eq(group[1].count, 2);
+    ck_assert_int_eq(cup_phase(cup_at(2), 12), CUP_LOST);
+    ck_assert_int_eq(cup_at(2)->lost_reason, LOST_ROT);
+    ck_assert_int_eq(cup_phase(cup_at(1), 12), CUP_GROWING);
+    log_cups(ENTRY_PLANTING, 260, lost, 1);
+    fold();
+    ck_assert_int_eq(cup_phase(cup_at(2), 12), CUP_GROWING); /* planted again */
+    ck_assert_uint_eq(state.flags.count, 0);
+}
+END_TEST
+
+START_TEST(moved_away_is_gone_and_arrives_with_its_age)
+{
+    int64_t one[] = {1}, four[] = {4};
+    struct entry *move, *planting;
+
+    log_waterline(ENTRY_FILL, 0, 250);
+    log_cups(ENTRY_PLANTING, 1, one, 1);
+    move = log_cups(ENTRY_MOVE, 241, one, 1);
+    move->to_cups = (struct list){four, 1};
+    move->to_tank = "other";
+    planting = log_cups(ENTRY_PLANTING, 500, one, 1);
+    planting->hung_day = 3;
+    planting->cuts = 2;
+    fold();
+    ck_assert_ptr_null(cup_at(4)->crop); /* cup 4 of the other tank */
+    ck_assert_int_eq(((const struct planted *)state.planted.item)[0].gone_day, 10);
+    ck_assert_int_eq(cup_at(1)->planted_day, 3);
+    ck_assert_int_eq(cup_at(1)->here_day, 20);
+    ck_assert_int_eq(cup_at(1)->cuts, 2);
+    ck_assert_int_eq(((const struct planted *)state.planted.item)[1].day, 3);
+}
+END_TEST
+
+START_TEST(cup_tells_what_happened_to_it)
+{
+    int64_t one[] = {1}, two[] = {2};
+    static const int expected[] = {CUP_PLANTED, CUP_WAS_CUT, CUP_MOVED_OUT, CUP_PLANTED, CUP_REPLACED, CUP_PLANTED, CUP_WAS_LOST, CUP_PLANTED, CUP_HARVESTED};
+    struct vessel_row row = tub();
+    struct list all, deeds;
+    const struct cup_deed *deed;
+    struct fault fault = {0};
+
+    log_waterline(ENTRY_FILL, 0, 250);
+    log_cups(ENTRY_PLANTING, 1, one, 1);
+    log_cups(ENTRY_HARVEST, 100, one, 1)->how = HOW_CUT;
+    log_cups(ENTRY_MOVE, 110, one, 1)->to_cups = (struct list){two, 1};
+    log_cups(ENTRY_PLANTING, 120, one, 1);
+    log_cups(ENTRY_PLANTING, 130, one, 1);
+    log_cups(ENTRY_LOSS, 140, one, 1)->reason = LOST_BROKEN;
+    log_cups(ENTRY_PLANTING, 150, one, 1);
+    log_cups(ENTRY_HARVEST, 400, one, 1)->how = HOW_WHOLE;
+    log_entry(ENTRY_CLEAN_OUT, 500, 1);
+    all = (struct list){entries, count};
+    ck_assert_int_eq(tank_cup_history(&row, &all, "UTC", 1, &deeds, &arena, &fault), 0);
+    deed = deeds.item;
+    ck_assert_uint_eq(deeds.count, sizeof expected / sizeof *expected);
+    for (size_t i = 0; i < deeds.count; i++)
+        ck_assert_int_eq(deed[i].what, expected[i]);
+    ck_assert_int_eq(deed[2].other_cup, 2);
+    ck_assert_int_eq(deed[6].reason, LOST_BROKEN);
+    ck_assert_int_eq(tank_cup_history(&row, &all, "UTC", 2, &deeds, &arena, &fault), 0);
+    ck_assert_uint_eq(deeds.count, 2); /* came in, went with the clean-out */
+    ck_assert_int_eq(((const struct cup_deed *)deeds.item)[1].what, CUP_CLEANED_OUT);
+}
+END_TEST
+
 int main(void)
 {
     Suite *suite = suite_create("tank_state");
@@ -300,6 +473,13 @@ int main(void)
     tcase_add_test(tcase, amendment_stands_in_the_place_of_what_it_amends);
     tcase_add_test(tcase, cups_hold_what_was_planted_and_left);
     tcase_add_test(tcase, clean_out_empties_the_tank);
+    tcase_add_test(tcase, plants_change_places_and_keep_their_age);
+    tcase_add_test(tcase, planting_into_an_occupied_cup_is_flagged_unless_it_says_so);
+    tcase_add_test(tcase, more_plants_than_free_cups_are_flagged);
+    tcase_add_test(tcase, what_is_taken_from_an_empty_cup_is_flagged);
+    tcase_add_test(tcase, lost_plants_drink_no_more);
+    tcase_add_test(tcase, moved_away_is_gone_and_arrives_with_its_age);
+    tcase_add_test(tcase, cup_tells_what_happened_to_it);
     suite_add_tcase(suite, tcase);
     return run_suite(suite);
 }
