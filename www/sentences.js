@@ -1,5 +1,5 @@
 /* sentences.js - what the daemon found, in words a neighbour can act on. */
-import { format, formatNumber, nearDay } from './units.js';
+import { dayNumber, format, formatNumber, nearDay } from './units.js';
 import { hasWord, say } from './words.js';
 
 /* How a value is shown follows from the unit at the end of its name. */
@@ -35,11 +35,21 @@ export function shown(values, garden, reason = null) {
 /** 'between Tuesday and Thursday', or 'on Tuesday' where both ends are one day. */
 export function span(when, garden) {
   if (!when) return '';
-  const from = when.p10 ?? when.p50, to = when.p90 ?? when.p50;
+  const from = when.p10 ?? when.p50, to = when.p10 ? when.p90 : when.p90 ?? when.p50;
   if (!from && !to) return '';
   if (!to) return say('when.from', { from: nearDay(from, garden.today) });
   return from === to || !from ? say('when.on', { day: nearDay(to, garden.today) })
     : say('when.between', { from: nearDay(from, garden.today), to: nearDay(to, garden.today) });
+}
+
+/** How long the water lasts, in one sentence; '' where the daemon has nothing to say. */
+export function lastsSentence(outlook, garden) {
+  const low = outlook?.low_on;
+  if (!low) return '';
+  if (!low.p10) return say('tank.lasts.long');
+  if (!low.p50) return say('tank.lasts.from', { when: span(low, garden) });
+  const n = dayNumber(low.p50) - dayNumber(garden.today);
+  return n > 0 ? say('tank.lasts', { n, when: span(low, garden) }) : say('tank.lasts.now');
 }
 
 /* The longest sentence for whose places there are values: key.when.add, key.when, key.add, key.with, key. */

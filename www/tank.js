@@ -7,7 +7,7 @@ import { drawInto, sectionDrawing, sectionOf, sectionRows, sectionSentence } fro
 import { cropName, openLog } from './log.js';
 import { outboxRows, undo } from './outbox.js';
 import { asked, mayLog, openPage, show, status, toast, why } from './page.js';
-import { actLabel, actOf, entrySentence, reasonSentence, span } from './sentences.js';
+import { actLabel, actOf, entrySentence, lastsSentence, reasonSentence, span } from './sentences.js';
 import { dateOf, dayNumber, format, formatInstant, formatNumber, nearDay, toShown, unitName } from './units.js';
 import { watch } from './watch.js';
 import { say } from './words.js';
@@ -32,6 +32,7 @@ function drawSection(tank, garden) {
     openLog('reading', tank, garden, { prefill: { waterline_mm: Math.round(drawing.waterlineAt(px)) }, after: reload });
   };
   byId('sentence').textContent = sectionSentence(data, garden);
+  byId('lasts').textContent = lastsSentence(tank.outlook, garden);
   byId('section-table').replaceChildren(details(say('drawing.table'),
     table(say('drawing.table'), [say('table.what'), say('table.value')], sectionRows(data, garden, nameOf))));
 }
@@ -40,13 +41,16 @@ function fact(word, value, small = null) {
   return el('div', {}, el('dt', { text: say(word) }), el('dd', {}, value, small ? el('small', { text: small }) : null));
 }
 
+/* A date beyond the half year that is looked ahead has no day. */
+const dateFact = (word, when, garden) => fact(word, when.p50 ? nearDay(when.p50, garden.today) : say('tank.later'), span(when, garden));
+
 function drawFacts(tank, garden) {
   const s = tank.state, o = tank.outlook;
   const since = (at) => (at ? nearDay(dateOf(at, garden), garden.today) : null);
   const list = [fact('tank.volume', format('volume', s.volume_l, garden), since(s.waterline_at))];
-  if (o?.low_on) list.push(fact('tank.low', nearDay(o.low_on.p50, garden.today), span(o.low_on, garden)));
+  if (o?.low_on) list.push(dateFact('tank.low', o.low_on, garden));
   if (o?.use_l_day) list.push(fact('tank.use', format('volume', o.use_l_day.p50, garden), say('tank.use.range', { low: format('volume', o.use_l_day.p10, garden), high: format('volume', o.use_l_day.p90, garden) })));
-  if (o?.harvest_on) list.push(fact('tank.harvest', nearDay(o.harvest_on.p50, garden.today), span(o.harvest_on, garden)));
+  if (o?.harvest_on) list.push(dateFact('tank.harvest', o.harvest_on, garden));
   if (typeof o?.carries_to_harvest === 'number') list.push(fact('tank.carries', `${formatNumber(o.carries_to_harvest * 100, 0)}\u00a0%`, say('tank.carries.small')));
   list.push(fact('tank.ec', format('ec', s.ec_ms_cm, garden), since(s.ec_at)), fact('tank.ph', format('ph', s.ph, garden), since(s.ph_at)),
     fact('tank.temperature', format('temperature', s.temperature_c, garden), since(s.temperature_at)));

@@ -50,7 +50,7 @@ function calmCard(item, garden) {
   return el('li', {}, el('a', { href: tankAddress(item) },
     sectionDrawing(smallSection(item.drawing), { width: SMALL_PX, size: 'small', garden, most: 90 }),
     el('strong', { text: item.name }),
-    item.low_on ? say('today.calm.low', { day: nearDay(item.low_on.p50 ?? item.low_on, garden.today) }) : say('today.calm.unknown')));
+    item.low_on?.p50 ? say('today.calm.low', { day: nearDay(item.low_on.p50, garden.today) }) : say(item.low_on ? 'today.calm.long' : 'today.calm.unknown')));
 }
 
 /* What a tank looks like half-way through, for a garden that has none. Measures are invented. */
