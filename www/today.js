@@ -1,6 +1,7 @@
 /* today.js - what needs a hand, most urgent first; and which tanks are calm. */
-import { getAll } from './api.js';
+import { getAll, send } from './api.js';
 import { el } from './dom.js';
+import { uuid7 } from './id.js';
 import { drawInto, sectionDrawing, smallSection } from './drawing.js';
 import { mayLog, openPage, own, show, toast, why } from './page.js';
 import { actAddress, actLabel, actOf, reasonSentence } from './sentences.js';
@@ -12,8 +13,35 @@ const SMALL_PX = 104;
 
 const tankAddress = (item) => `tank.html?id=${encodeURIComponent(item.tank)}`;
 
-/* 'Put off' lasts until the garden's next day and on this phone alone. */
-const putOff = (date) => new Set(own.get('putoff')?.startsWith(`${date}|`) ? own.get('putoff').split('|')[1].split(' ') : []);
+/* 'Not today' is kept by the garden: it holds for everybody until the next day, or until the matter becomes worse. */
+const showAgain = (id) => send('DELETE', `putoffs/${encodeURIComponent(id)}`);
+
+async function putOff(item, days, load) {
+  const { id, tank, reason, name } = item;
+  try {
+    if (id) await showAgain(id); // put off already, now for longer
+    const made = await send('POST', 'putoffs', { id: uuid7(), tank, reason, days });
+    await load();
+    toast(say('today.off.done', { name, day: nearDay(made.until) }), { undo: async () => {
+      await showAgain(made.id).catch((error) => toast(why(error)));
+      await load();
+    } });
+  } catch (error) {
+    toast(why(error));
+    await load();
+  }
+}
+
+function offRow(item, garden, load) {
+  return el('li', {}, el('span', { class: 'what' }, el('a', { class: 'tap', href: tankAddress(item), text: item.name }), el('span', { text: ` ${reasonSentence(item, garden)}` }),
+    el('small', { text: say(item.member_name ? 'today.off.by' : 'today.off.until', { day: nearDay(item.until, garden.today), name: item.member_name }) })),
+  mayLog(garden) ? el('span', { class: 'row' },
+    el('button', { type: 'button', class: 'quiet', text: say('today.off.week'), 'aria-label': say('today.off.week.of', { name: item.name }), onclick: () => putOff(item, 7, load) }),
+    el('button', { type: 'button', class: 'quiet', text: say('today.off.show'), 'aria-label': say('today.off.show.of', { name: item.name }), onclick: async () => {
+      await showAgain(item.id).catch((error) => toast(why(error)));
+      await load();
+    } })) : null);
+}
 
 /** Items of one tank together, in the order of their most urgent one. */
 export function byTank(items) {
@@ -25,7 +53,7 @@ export function byTank(items) {
   return [...tanks.values()];
 }
 
-function tankRow(items, garden, again) {
+function tankRow(items, garden, load) {
   const [first] = items;
   const drawing = sectionDrawing(smallSection(first.drawing), { width: SMALL_PX, size: 'small', garden, most: 110 });
   const acts = items.filter((item) => actOf(item));
@@ -36,11 +64,9 @@ function tankRow(items, garden, again) {
   if (mayLog(garden)) {
     row.append(el('div', { class: 'row' },
       acts.slice(0, 1).map((item) => el('a', { class: 'act main', href: actAddress(item), text: actLabel(item, garden) })),
-      el('button', { type: 'button', class: 'quiet', text: say('today.putoff'), 'aria-label': say('today.putoff.of', { name: first.name }), onclick: () => {
-        const off = putOff(garden.today);
-        off.add(first.tank);
-        own.set('putoff', `${garden.today}|${[...off].join(' ')}`);
-        again();
+      el('button', { type: 'button', class: 'quiet', text: say('today.putoff'), 'aria-label': say('today.putoff.of', { name: first.name }), onclick: (event) => {
+        event.target.disabled = true;
+        putOff({ tank: first.tank, reason: first.reason, name: first.name }, 1, load);
       } })));
   }
   return row;
@@ -78,11 +104,10 @@ function onRound(a, b) {
   return 0;
 }
 
-function draw(today, garden) {
-  const again = () => draw(today, garden);
-  const off = putOff(today.date);
-  const groups = byTank([...today.items].sort((a, b) => a.rank - b.rank));
-  const due = groups.filter(([first]) => !off.has(first.tank));
+function draw(today, garden, load) {
+  const again = () => draw(today, garden, load);
+  const off = today.put_off ?? [];
+  const due = byTank([...today.items].sort((a, b) => a.rank - b.rank));
   if (places) due.sort(([a], [b]) => onRound(places.get(a.tank) ?? [], places.get(b.tank) ?? []));
   const order = document.getElementById('order');
   order.hidden = due.length < 2;
@@ -97,15 +122,15 @@ function draw(today, garden) {
     }
   };
   const list = document.getElementById('due');
-  list.replaceChildren(...due.map((items) => tankRow(items, garden, again)));
-  document.getElementById('due-none').hidden = due.length > 0 || today.calm.length + groups.length === 0;
-  document.getElementById('first').hidden = today.calm.length + groups.length > 0;
+  list.replaceChildren(...due.map((items) => tankRow(items, garden, load)));
+  document.getElementById('due-none').hidden = due.length > 0 || today.calm.length + off.length === 0;
+  document.getElementById('first').hidden = today.calm.length + due.length + off.length > 0;
   if (!document.getElementById('first').hidden) drawExample(garden);
-  document.getElementById('put-off').hidden = due.length === groups.length;
-  document.getElementById('put-off-text').textContent = say('today.off', { n: groups.length - due.length });
+  document.getElementById('put-off').hidden = off.length === 0;
+  document.getElementById('off-list').replaceChildren(...off.map((item) => offRow(item, garden, load)));
   document.getElementById('calm-part').hidden = today.calm.length === 0;
   document.getElementById('calm').replaceChildren(...today.calm.map((item) => calmCard(item, garden)));
-  document.getElementById('ask').textContent = groups.length + today.calm.length
+  document.getElementById('ask').textContent = due.length + off.length + today.calm.length
     ? say('today.ask', { n: due.length, calm: today.calm.length }) : '';
   document.getElementById('date').textContent = [formatDay(today.date, garden.today), today.behind ? say('today.behind', { n: today.behind, day: nearDay(today.behind_since, garden.today) }) : '',
     today.missing ? say('today.missing', { n: today.missing }) : ''].filter(Boolean).join(' · ');
@@ -115,9 +140,8 @@ const garden = await openPage();
 if (garden) {
   document.getElementById('garden-name').textContent = garden.name;
   if (own.get('order') === 'walk') places = await placesOf().catch(() => null);
-  const load = () => show('today', (today) => draw(today, garden), garden);
-  document.getElementById('show-off').addEventListener('click', () => { own.set('putoff', null); load(); });
+  const load = () => show('today', (today) => draw(today, garden, load), garden);
   await load();
   document.addEventListener('visibilitychange', () => document.visibilityState === 'visible' && load());
-  watch('today', (today) => draw(today, garden));
+  watch('today', (today) => draw(today, garden, load));
 }

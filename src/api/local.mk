@@ -48,6 +48,7 @@ libtidemark_api_a_SOURCES = \
 	src/api/readings.c src/api/readings.h \
 	src/api/rounds.c src/api/rounds.h \
 	src/api/routes.c src/api/routes.h \
+	src/api/putoffs.c \
 	src/api/said.c src/api/said.h \
 	src/api/salts.c src/api/salts.h \
 	src/api/sensors.c src/api/sensors.h \

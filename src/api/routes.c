@@ -79,6 +79,8 @@ const struct route routes[] = {
     {"GET", "/api/v1/photos/{photo}", ACCESS_VISITOR, photo_get, .about = "The picture itself, a JPEG."},
 
     {"GET", "/api/v1/today", ACCESS_VISITOR, today_get, .gives = &today_shape, .about = "What wants a hand today."},
+    {"POST", "/api/v1/putoffs", ACCESS_GROWER, putoffs_post, .takes = &putoff_shape, .gives = &putoff_shape, .about = "Puts off what a tank asks for: for everybody, for some days, unless it becomes worse."},
+    {"DELETE", "/api/v1/putoffs/{putoff}", ACCESS_GROWER, putoff_delete, .about = "Shows it again."},
 
     {"POST", "/api/v1/pair", ACCESS_ANYONE, pair_post, .takes = &pairing_shape, .gives = &paired_shape, .about = "Uses an invite up and pairs this device: its cookie comes with the answer."},
     {"GET", "/api/v1/members", ACCESS_VISITOR, members_get, .asks = &page_ask_shape, .gives = &members_answer_shape, .about = "All members, removed ones too."},

@@ -9,6 +9,7 @@
 #include "api/standings.h"
 #include "garden/duties.h"
 #include "garden/log.h"
+#include "garden/putoffs.h"
 #include "garden/standing_keeper.h"
 
 #define COUNT(array) (sizeof(array) / sizeof *(array))
@@ -27,9 +28,14 @@ struct calm_item {
     struct outlook_dates low_on;
     bool low_given;
 };
+struct off_item {
+    const char *id, *tank, *code, *name, *member_name;
+    struct advice_document advice;
+    int32_t until;
+};
 struct today_answer {
     int32_t day;
-    struct list items, calm;
+    struct list items, calm, put_off;
     int64_t items_total, calm_total;
     int64_t behind, missing;
     int32_t behind_since;
@@ -71,11 +77,27 @@ static const struct field calm_fields[] = {
 #undef AT
 static const struct shape calm_shape = {.name = "CalmTank", .size = sizeof(struct calm_item), .field = calm_fields, .count = COUNT(calm_fields)};
 
+#define AT(member) offsetof(struct off_item, member)
+static const struct field off_fields[] = {
+    {"id", FIELD_TEXT, FIELD_REQUIRED, AT(id), .about = "Deleted, it is shown again."},
+    {"tank", FIELD_TEXT, FIELD_REQUIRED, AT(tank), .about = "The tank's id."},
+    {"code", FIELD_TEXT, FIELD_REQUIRED, AT(code), .about = "Short, as on the label."},
+    {"name", FIELD_TEXT, FIELD_REQUIRED, AT(name), .about = "The tank's name."},
+    {"reason", FIELD_CHOICE, FIELD_REQUIRED, AT(advice.reason), .words = advice_reason_names, .about = "What may wait."},
+    {"when", FIELD_OBJECT, FIELD_REQUIRED | FIELD_NULLABLE, AT(advice.when), .shape = &dates_shape, .about = "Until when.", .given = AT(advice.when_given)},
+    {"with", FIELD_OBJECT, FIELD_REQUIRED, AT(advice.with), .shape = &advice_with_shape, .about = "The numbers of the sentence."},
+    {"until", FIELD_DATE, FIELD_REQUIRED, AT(until), .about = "Shown again from this day on, or as soon as it is worse."},
+    {"member_name", FIELD_TEXT, FIELD_REQUIRED | FIELD_NULLABLE, AT(member_name), .about = "Who put it off."},
+};
+#undef AT
+static const struct shape off_shape = {.name = "PutOffItem", .size = sizeof(struct off_item), .field = off_fields, .count = COUNT(off_fields)};
+
 #define AT(member) offsetof(struct today_answer, member)
 static const struct field today_fields[] = {
     {"date", FIELD_DATE, FIELD_REQUIRED, AT(day), .about = "The garden's day."},
     {"items", FIELD_LIST, FIELD_REQUIRED, AT(items), .shape = &item_shape, .about = "What wants a hand, most urgent first."},
     {"calm", FIELD_LIST, FIELD_REQUIRED, AT(calm), .shape = &calm_shape, .about = "Tanks that want nothing."},
+    {"put_off", FIELD_LIST, FIELD_REQUIRED, AT(put_off), .shape = &off_shape, .about = "What would want a hand, but was put off."},
     {"items_total", FIELD_INTEGER, FIELD_REQUIRED, AT(items_total), .about = "How many want a hand; the first 500 are listed."},
     {"calm_total", FIELD_INTEGER, FIELD_REQUIRED, AT(calm_total), .about = "How many want nothing; the first 500 are listed."},
     {"behind", FIELD_INTEGER, FIELD_REQUIRED, AT(behind), .about = "How many are shown as they stood before; they are being worked out again."},
@@ -89,7 +111,7 @@ struct today_work {
     struct request *request;
     struct today_answer *answer;
     struct duties_now duties;
-    size_t item_room, calm_room;
+    size_t item_room, calm_room, off_room;
     struct fault *fault;
 };
 
@@ -113,10 +135,29 @@ static bool is_overdue(const struct standing_short *brief)
     return false;
 }
 
-/* Each tank shows its most urgent matter only; its page has the others. */
-static int add_item(struct today_work *work, const struct tank_row *row, const struct standing_short *brief)
+static int add_off(struct today_work *work, const struct tank_row *row, const struct advice *matter, const struct putoff_row *putoff)
 {
-    struct list *items = &work->answer->items, advice = advice_documents(brief->advice, 1, work->request->arena);
+    struct list *off = &work->answer->put_off, advice = advice_documents(matter, 1, work->request->arena);
+
+    if (off->count == TODAY_MOST)
+        return 0;
+    off->item = arena_grow(work->request->arena, off->item, off->count, &work->off_room, sizeof(struct off_item));
+    if (!off->item || !advice.count)
+        return fault_add(work->fault, FAULT_MEMORY, "", "out of memory");
+    ((struct off_item *)off->item)[off->count++] = (struct off_item){.id = putoff->id,
+                                                                     .tank = row->id,
+                                                                     .code = row->code,
+                                                                     .name = row->name,
+                                                                     .member_name = putoff->member_name,
+                                                                     .advice = *(struct advice_document *)advice.item,
+                                                                     .until = putoff->until_day};
+    return 0;
+}
+
+/* Each tank shows its most urgent matter only; its page has the others. */
+static int add_item(struct today_work *work, const struct tank_row *row, const struct standing_short *brief, size_t shown)
+{
+    struct list *items = &work->answer->items, advice = advice_documents(&brief->advice[shown], 1, work->request->arena);
     const struct duty_row *duty = duties_whose(&work->duties, row->key, row->area_key);
 
     items->item = arena_grow(work->request->arena, items->item, items->count, &work->item_room, sizeof(struct today_item));
@@ -139,6 +180,8 @@ static int add_item(struct today_work *work, const struct tank_row *row, const s
 struct ranked {
     int64_t key;
     struct standing_glance glance;
+    size_t shown; /* which of its matters, most urgent first: those before it were put off */
+    bool off;     /* all of them were */
 };
 
 static int more_urgent(const void *a, const void *b)
@@ -195,6 +238,52 @@ static int catch_up(struct today_work *work, struct db *db, const struct standin
     return 0;
 }
 
+/* What was put off steps back, and the tank's next matter takes its place. */
+static int step_back(struct today_work *work, struct db *db, const struct standing_place *place, const struct list *putoffs, struct ranked *rank)
+{
+    const struct putoff_row *putoff;
+    const struct standing_short *brief;
+    struct tank_row row;
+    bool found = false;
+
+    if (ask_short(work, db, place, rank->key, true, &row, &brief))
+        return -1;
+    rank->shown = brief->advice_count;
+    for (size_t i = 0; i < brief->advice_count; i++) {
+        putoff = putoff_of(putoffs, rank->key, &brief->advice[i], place->today);
+        if (putoff && add_off(work, &row, &brief->advice[i], putoff))
+            return -1;
+        if (!putoff && !found) {
+            rank->shown = i;
+            found = true;
+        }
+    }
+    rank->off = brief->advice_count > 0 && !found;
+    rank->glance.urgency = found ? brief->advice[rank->shown].urgency : (double)NAN;
+    return 0;
+}
+
+static int put_off(struct today_work *work, struct db *db, const struct standing_place *place, struct ranked *rank, size_t count)
+{
+    struct list putoffs;
+    const struct putoff_row *putoff;
+    size_t i = 0;
+
+    if (putoffs_on(db, place->today, &putoffs, work->request->arena, work->fault))
+        return -1;
+    putoff = putoffs.item;
+    for (size_t p = 0; p < putoffs.count; p++) { /* both by the tank's key */
+        if (p && putoff[p].tank_key == putoff[p - 1].tank_key)
+            continue;
+        while (i < count && rank[i].key < putoff[p].tank_key)
+            i++;
+        if (i < count && rank[i].key == putoff[p].tank_key && rank[i].glance.kept != STANDING_NONE &&
+            step_back(work, db, place, &putoffs, &rank[i]))
+            return -1;
+    }
+    return 0;
+}
+
 static void count_behind(struct today_work *work, const struct ranked *rank, size_t count)
 {
     struct today_answer *answer = work->answer;
@@ -227,10 +316,12 @@ static int rank_tanks(struct today_work *work, struct db *db, const struct stand
     if (!rank)
         return fault_add(work->fault, FAULT_MEMORY, "", "out of memory");
     for (size_t i = 0; i < marks.count; i++)
-        rank[i] = (struct ranked){mark[i].key, standing_glance(garden, &mark[i], place->today)};
+        rank[i] = (struct ranked){.key = mark[i].key, .glance = standing_glance(garden, &mark[i], place->today)};
     if (catch_up(work, db, place, rank, marks.count))
         return -1;
     count_behind(work, rank, marks.count);
+    if (put_off(work, db, place, rank, marks.count))
+        return -1;
     qsort(rank, marks.count, sizeof *rank, more_urgent);
     *ranked = (struct list){rank, marks.count};
     return 0;
@@ -253,10 +344,10 @@ static int fill_today(struct today_work *work, struct db *db)
         const struct standing_short *brief;
         struct tank_row row;
 
-        if (rank[i].glance.kept == STANDING_NONE || (calm ? answer->calm_total++ : answer->items_total++) >= TODAY_MOST)
+        if (rank[i].off || rank[i].glance.kept == STANDING_NONE || (calm ? answer->calm_total++ : answer->items_total++) >= TODAY_MOST)
             continue;
         if (ask_short(work, db, &place, rank[i].key, true, &row, &brief) ||
-            (brief->advice_count ? add_item(work, &row, brief) : add_calm(work, &row, brief)))
+            (brief->advice_count ? add_item(work, &row, brief, rank[i].shown) : add_calm(work, &row, brief)))
             return -1;
     }
     for (size_t i = 0; i < answer->items.count; i++)

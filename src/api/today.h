@@ -5,7 +5,11 @@
 #include "api/request.h"
 #include "api/shape.h"
 
-extern const struct shape today_shape;
+extern const struct shape today_shape, putoff_shape;
 int today_get(struct request *request, struct reply *reply, struct fault *fault);
+
+
+int putoffs_post(struct request *request, struct reply *reply, struct fault *fault);
+int putoff_delete(struct request *request, struct reply *reply, struct fault *fault);
 
 #endif

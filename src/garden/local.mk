@@ -9,6 +9,7 @@ libtidemark_garden_a_SOURCES = \
 	src/garden/clock.c src/garden/clock.h \
 	src/garden/crops.c src/garden/crops.h \
 	src/garden/doubts.c \
+	src/garden/putoffs.c src/garden/putoffs.h \
 	src/garden/feeds.c src/garden/feeds.h \
 	src/garden/duties.c src/garden/duties.h \
 	src/garden/fills.c src/garden/fills.h \

@@ -8,6 +8,7 @@ libtidemark_store_a_SOURCES = \
 	src/store/corrections.c src/store/corrections.h \
 	src/store/crops.c src/store/crops.h \
 	src/store/doubts.c src/store/doubts.h \
+	src/store/putoffs.c src/store/putoffs.h \
 	src/store/duties.c src/store/duties.h \
 	src/store/entries.c src/store/entries.h \
 	src/store/feeds.c src/store/feeds.h \
@@ -30,5 +31,5 @@ libtidemark_store_a_SOURCES = \
 	src/store/targets.c src/store/targets.h \
 	src/store/vessels.c src/store/vessels.h \
 	src/store/waters.c src/store/waters.h \
-	src/store/0001.sql src/store/0002.sql src/store/0003.sql src/store/0004.sql src/store/0005.sql src/store/0006.sql src/store/0007.sql src/store/0008.sql
+	src/store/0001.sql src/store/0002.sql src/store/0003.sql src/store/0004.sql src/store/0005.sql src/store/0006.sql src/store/0007.sql src/store/0008.sql src/store/0009.sql
 libtidemark_store_a_CFLAGS = $(AM_CFLAGS) $(SQLITE_CFLAGS)

@@ -125,6 +125,10 @@ static const struct portable_column lessons[] = {UUID("fill", "fill", true), TEX
 static const struct portable_column doubts[] = {
     ID, REF("tank", true, "tank"), REF("sensor", false, "sensor"), INSTANT("from", "from_ms", true), INSTANT("to", "to_ms", true), TEXT("why", false, 2000),
     REF("member", false, "member"), INSTANT("told_at", "told_ms", true), INSTANT("lifted_at", "lifted_ms", false)};
+static const struct portable_column putoffs[] = {
+    ID, REF("tank", true, "tank"), TEXT("reason", true, 64), WHOLE("days", "days", true, 1, 14), DAY("from", "from_day", true), DAY("until", "until_day", true),
+    REAL("urgency", false, -1e6, 1e6), REAL("value", false, -1e6, 1e6), TEXT("entry", false, 64), REF("member", false, "member"),
+    INSTANT("told_at", "told_ms", true), INSTANT("lifted_at", "lifted_ms", false)};
 static const struct portable_column readings[] = {
     REF("tank", true, "tank"), REF("sensor", true, "sensor"), WHOLE("at_ms", "at_ms", true, -1e15, 1e15), WHOLE("again", "again", true, 0, 4095),
     WHOLE("late_s", "late_s", true, -1e12, 1e12), WHOLE("odd", "odd", true, 0, 65535), PACKED("waterline_mm", "waterline", 10, 0, 3000),
@@ -188,6 +192,7 @@ const struct portable_table portable_tables[] = {
     {"round_acts", "round_act", OF(acts), .order = "round, seq", .about = "What people did on a round."},
     {"photos", "photo", OF(photos), .about = "Pictures of what entries tell."},
     {"doubts", "doubt", OF(doubts), .about = "Stretches of a sensor's readings that people do not believe."},
+    {"putoffs", "putoff", OF(putoffs), .about = "Matters that people put off."},
     {"readings", "sensed", OF(readings), .order = "tank, at_ms, sensor, again", .grouped = 2, .about = "Readings of sensors, odd ones too."},
 };
 const size_t portable_tables_count = COUNT(portable_tables);

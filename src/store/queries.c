@@ -11,6 +11,7 @@
 #include "store/harvests.h"
 #include "store/rounds.h"
 #include "store/photos.h"
+#include "store/putoffs.h"
 #include "store/salts.h"
 #include "store/members.h"
 #include "store/sensed.h"
@@ -34,6 +35,7 @@ const struct store_noun store_nouns[] = {
     {harvests_queries, &harvests_queries_count},
     {rounds_queries, &rounds_queries_count},
     {photos_queries, &photos_queries_count},
+    {putoffs_queries, &putoffs_queries_count},
     {salts_queries, &salts_queries_count},
     {members_queries, &members_queries_count},
     {meters_queries, &meters_queries_count},

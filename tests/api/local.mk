@@ -10,6 +10,12 @@ tests_api_shapes_CFLAGS = $(API_TEST_CFLAGS)
 tests_api_shapes_LDADD = $(API_TEST_LDADD)
 TESTS += tests/api/shapes
 
+check_PROGRAMS += tests/api/putoffs
+tests_api_putoffs_SOURCES = tests/api/putoffs.c $(API_TEST_CALLER)
+tests_api_putoffs_CFLAGS = $(API_TEST_CFLAGS)
+tests_api_putoffs_LDADD = $(API_TEST_LDADD)
+TESTS += tests/api/putoffs
+
 check_PROGRAMS += tests/api/said
 tests_api_said_SOURCES = tests/api/said.c
 tests_api_said_CFLAGS = $(API_TEST_CFLAGS)

@@ -46,19 +46,34 @@ test('the button of a tank opens the right form, filled in', async () => {
   await page.goBack();
 });
 
-test('what is put off stays away on this phone until tomorrow, and can be shown again', async () => {
+test('what is put off stays away for everybody until tomorrow, can be taken back for ten seconds and shown again', async () => {
   await page.goto(`${daemon.base}/index.html`);
   const rows = page.locator('#due > li');
   await rows.first().waitFor();
   const count = await rows.count();
-  const name = await rows.first().locator('h2').innerText();
-  await rows.first().getByRole('button').click();
-  await page.getByText('put off until tomorrow').waitFor();
-  assert.equal(await rows.count(), count - 1);
+  const { tank, reason, name } = [...today.items].sort((a, b) => a.rank - b.rank)[0];
+  const isOff = async () => (await ask(page, 'today')).body.put_off.some((item) => item.tank === tank && item.reason === reason);
+  const putOff = async () => {
+    await page.getByRole('button', { name: `Not today: ${name}`, exact: true }).click();
+    await page.locator('#off-list li', { hasText: name }).waitFor();
+  };
+  await putOff();
+  assert.ok(await isOff());
+  await page.locator('#toast').getByRole('button', { name: 'Undo' }).click();
+  await page.locator('#put-off').waitFor({ state: 'hidden' });
+  assert.ok(!await isOff());
+  await putOff();
+  const other = await openPhone(browser, daemon); // another phone sees the same, with who put it off until when
+  await other.goto(`${daemon.base}/index.html`);
+  await other.locator('#off-list li', { hasText: name }).getByText('until it becomes worse').waitFor();
+  await other.getByRole('button', { name: `For a week: ${name}`, exact: true }).click();
+  await other.locator('#toast').waitFor();
+  assert.equal((await ask(page, 'today')).body.put_off.length, 1);
+  await other.getByRole('button', { name: `Show it again: ${name}`, exact: true }).click();
+  await other.locator('#put-off').waitFor({ state: 'hidden' });
+  assert.deepEqual(other.complaints, []);
+  await other.context().close();
   await page.reload();
-  await rows.first().waitFor();
-  assert.ok(!(await page.locator('#due h2').allInnerTexts()).includes(name));
-  await page.getByRole('button', { name: 'Show them again' }).click();
   await page.waitForFunction((n) => document.querySelectorAll('#due > li').length === n, count);
 });
 
