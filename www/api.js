@@ -37,9 +37,9 @@ function tellReached(now) {
 
 export const isReached = () => reached;
 
-async function ask(address, options) {
+async function ask(address, { patience_ms = PATIENCE_MS, ...options }) {
   const patience = new AbortController();
-  const timer = setTimeout(() => patience.abort(), PATIENCE_MS);
+  const timer = setTimeout(() => patience.abort(), patience_ms);
   try {
     const response = await fetch(address, { ...options, signal: patience.signal, credentials: 'same-origin' });
     const text = await response.text(); // a cut in the middle of the answer throws here, too
@@ -114,10 +114,10 @@ export async function getAll(path, most = 2000) {
   return items;
 }
 
-/** POST, PATCH or DELETE /api/v1/{path} with a JSON body. */
-export function send(method, path, body) {
+/** POST, PATCH or DELETE /api/v1/{path} with a JSON body; a large one may take longer than usual. */
+export function send(method, path, body, patience_ms) {
   return askJson(BASE + path, {
-    method,
+    method, patience_ms,
     headers: { 'Content-Type': 'application/json', ...accept() },
     body: JSON.stringify(body ?? {}),
   });

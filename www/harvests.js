@@ -5,6 +5,7 @@ import { drawInto, sectionDrawing, smallSection } from './drawing.js';
 import { cropName } from './log.js';
 import { openPage, status, toast, why } from './page.js';
 import { makeRecords } from './records.js';
+import { photosBy, photosNode } from './photos.js';
 import { dateOf, format, formatDay, formatInstant, formatNumber } from './units.js';
 import { hasWord, say } from './words.js';
 
@@ -12,6 +13,7 @@ const byId = (id) => document.getElementById(id);
 
 let garden = null;
 let crops = new Map();
+let photos = new Map(); // by the harvest that they show
 const nameOf = (slug) => (slug ? cropName(crops.get(slug) ?? { id: slug, name: slug }) : '–');
 
 const FIRST = 12;
@@ -37,7 +39,8 @@ function drawList(harvests, tanks, more) {
     const drawing = drawings.get(one.tank);
     return el('li', {}, drawing ? sectionDrawing(smallSection(drawing), { width: 64, size: 'small', garden, most: 48 }) : null,
       el('span', { class: 'what' }, el('span', { text: `${nameOf(one.crop)}: ${facts}` }),
-        el('small', {}, el('a', { href: `tank.html?id=${encodeURIComponent(one.tank)}`, text: one.tank_name }), ` · ${formatInstant(one.at, garden)}`, one.member_name ? ` · ${one.member_name}` : null)));
+        el('small', {}, el('a', { href: `tank.html?id=${encodeURIComponent(one.tank)}`, text: one.tank_name }), ` · ${formatInstant(one.at, garden)}`, one.member_name ? ` · ${one.member_name}` : null)),
+      photosNode(photos.get(one.entry), `${nameOf(one.crop)}, ${one.tank_name}`, garden));
   }));
 }
 
@@ -71,7 +74,8 @@ async function askAgain(crop) {
 async function load() {
   status('loading', say('loading'));
   try {
-    const [page, summary, tanks] = await Promise.all([get(`harvests?limit=${FIRST}`), get('harvests/summary'), getAll('tanks').catch(() => [])]);
+    const [page, summary, tanks, pictures] = await Promise.all([get(`harvests?limit=${FIRST}`), get('harvests/summary'), getAll('tanks').catch(() => []), photosBy({ kind: 'harvest' })]);
+    photos = pictures;
     if ((summary.by_crop || []).some((row) => !hasWord(`crop.${row.id}`))) crops = new Map((await getAll('crops').catch(() => [])).map((crop) => [crop.id, crop]));
     status('');
     records ??= makeRecords({ garden, crops: () => crops, ask: askAgain,

@@ -66,6 +66,7 @@ WWW_TEXT += \
 	www/mix.js \
 	www/outbox.js \
 	www/page.js \
+	www/photos.js \
 	www/pair.html \
 	www/pair.js \
 	www/paper-a4.css \

@@ -3,8 +3,9 @@ import { Problem, get, getOrKept, send } from './api.js';
 import { el } from './dom.js';
 import { boxesField, choiceField, numberField, placeFaults, readAll, selectField, textField } from './fields.js';
 import { uuid7 } from './id.js';
-import { log, undo } from './outbox.js';
-import { toast, why } from './page.js';
+import { log, movePhotos, undo, waitPhotos } from './outbox.js';
+import { mayKeep, toast, why } from './page.js';
+import { photoButton, photoField } from './photos.js';
 import { saltName } from './salts.js';
 import { shown } from './sentences.js';
 import { daysBetween, dateOf, format, instantOf, nearDay, utc, wallTime } from './units.js';
@@ -226,11 +227,15 @@ export async function openLog(kind, tank, garden, { prefill = {}, amends = null,
       event.target.disabled = false;
     }
   } }) : null;
+  /* To an entry that is in the log pictures are added at once, by whom it is; else they wait for the form. */
+  const photos = amends ? null : photoField();
+  const mayAdd = amends && !prefill.sensor && (mayKeep(garden) || prefill.member === garden.me?.member);
+  const morePhotos = mayAdd ? photoButton({ ...prefill, id: amends, tank: tank.id }, garden, after) : null;
   const submit = el('button', { type: 'submit', class: 'main', text: say(changes ? 'log.save.change' : `log.save.${kind}`) });
 
   const formNode = el('form', { novalidate: true },
-    el('h2', { id: 'log-title', text: say(changes ? 'log.change' : `act.${kind}`) }), el('p', { class: 'where', text: tank.name }), takeBackButton,
-    form.noteFirst ? note.node : null, form.nodes,
+    el('h2', { id: 'log-title', text: say(changes ? 'log.change' : `act.${kind}`) }), el('p', { class: 'where', text: tank.name }), takeBackButton, morePhotos,
+    form.noteFirst ? note.node : null, form.nodes, photos?.node,
     el('details', { class: 'more', open: Boolean(changes) }, el('summary', { text: say(form.noteFirst ? 'log.more.time' : 'log.more') }), form.noteFirst ? null : note.node, when.node), general,
     el('div', { class: 'daily' }, el('div', {}, el('button', { type: 'button', text: say('cancel'), onclick: () => dialog.close() }), submit)));
   const dialog = el('dialog', { class: 'log-form', 'aria-labelledby': 'log-title' }, formNode);
@@ -249,7 +254,10 @@ export async function openLog(kind, tank, garden, { prefill = {}, amends = null,
     busy = true;
     submit.disabled = true;
     try {
-      await logAndSay({ id, tank: tank.id, kind, at, ...own, ...(values.note ? { note: values.note } : {}), ...(amends ? { amends } : {}) }, after);
+      const entry = { id, tank: tank.id, kind, at, ...own, ...(values.note ? { note: values.note } : {}), ...(amends ? { amends } : {}) };
+      if (instead) await movePhotos(instead.id, entry);
+      if (photos) await waitPhotos(entry, photos.pictures); // first, so that a page that is closed now loses none
+      await logAndSay(entry, after);
       if (instead) await undo(instead);
       dialog.close();
     } catch (error) {

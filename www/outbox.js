@@ -1,8 +1,9 @@
-/* outbox.js - entries wait here until the daemon has them.
+/* outbox.js - entries wait here until the daemon has them, and their photos.
  *
  * Every entry goes in first and is sent after, in the order it was made. An entry leaves when the
  * daemon has answered 200 or 201. One that the daemon refuses stays, with the reason, until
- * somebody throws it away; it does not hold up the others.
+ * somebody throws it away; it does not hold up the others. Photos go after the entries, and by themselves: nobody who
+ * logs a reading waits for a picture.
  */
 import { Problem, Unreachable, onReached, send } from './api.js';
 import { uuid7 } from './id.js';
@@ -28,12 +29,28 @@ async function tell() {
 /**
  * All rows, oldest first: {key, entry, refused: null | {detail, errors}, tried, ifThere}. tried: it was sent once and
  * nobody knows whether it came through; ifThere: a withdrawal of such an entry, which is done when the daemon never had it.
+ * A photo's row: {key, photo: {id, entry, bytes}, about: the entry, refused}.
  */
 export const outboxRows = () => all('outbox');
 
+const photosOf = async (entry) => (await all('outbox')).filter((row) => row.photo?.entry === entry);
+
+/** Throws a row away; with an entry go its photos. */
 export async function discard(id) {
+  for (const row of await photosOf(id)) await drop('outbox', row.key);
   await drop('outbox', id);
   await tell();
+}
+
+/** Puts photos beside an entry that is in the log or waits here: [{id, bytes: Uint8Array}]. They are sent once it is logged. */
+export async function waitPhotos(entry, pictures) {
+  for (const { id, bytes } of pictures) await keep('outbox', { key: id, photo: { id, entry: entry.id, bytes }, about: entry, refused: null });
+  if (pictures.length) await tell();
+}
+
+/** The photos of an entry that waits belong to another one now, which takes its place. */
+export async function movePhotos(from, to) {
+  for (const row of await photosOf(from)) await keep('outbox', { ...row, photo: { ...row.photo, entry: to.id }, about: to });
 }
 
 /**
@@ -54,7 +71,7 @@ export async function log(entry) {
 
 async function sendAll(results) {
   for (const row of await all('outbox')) {
-    if (row.refused) continue;
+    if (row.refused || !row.entry) continue;
     if (!row.tried) await keep('outbox', { ...row, tried: true });
     try {
       results.set(row.key, await send('POST', 'entries', { ...row.entry, sent_at: new Date().toISOString() })); // tells a wrong clock from a long wait
@@ -89,9 +106,57 @@ export function flush() {
     } while (again);
     sending = null;
     await tell();
+    sendPhotos();
     return results;
   })();
   return sending;
+}
+
+const photoListeners = new Set();
+/** Calls listener(photo) for each photo that the daemon has taken. */
+export const onPhotoSent = (listener) => photoListeners.add(listener);
+
+function base64(bytes) {
+  let text = '';
+  for (let i = 0; i < bytes.length; i += 0x8000) text += String.fromCharCode(...bytes.subarray(i, i + 0x8000));
+  return btoa(text);
+}
+
+const PHOTO_PATIENCE_MS = 140000; // ours: half a megabyte at 5 kB/s, below which the daemon gives up, too
+
+/* A photo whose entry still waits waits with it. */
+async function sendEachPhoto() {
+  const rows = await all('outbox');
+  for (const row of rows) {
+    if (!row.photo || row.refused || rows.some((other) => other.key === row.photo.entry)) continue;
+    try {
+      const { id, entry, bytes } = row.photo;
+      const stored = await send('POST', 'photos', { id, entry, jpeg: base64(bytes) }, PHOTO_PATIENCE_MS);
+      await drop('outbox', row.key);
+      for (const listener of photoListeners) listener(stored);
+    } catch (error) {
+      if (error instanceof Unreachable) return;
+      if (error.status >= 500 || error.status === 401 || error.status === 429 || (error.status === 403 && !error.errors.length)) return;
+      await keep('outbox', { ...row, refused: { detail: error.message, errors: error.errors } });
+    }
+    await tell();
+  }
+}
+
+let sendingPhotos = null;
+let morePhotos = false;
+
+/** Sends photos whose entries are logged; once at a time, like flush(). */
+export function sendPhotos() {
+  morePhotos = true;
+  sendingPhotos ??= (async () => {
+    while (morePhotos) {
+      morePhotos = false;
+      await sendEachPhoto();
+    }
+    sendingPhotos = null;
+  })();
+  return sendingPhotos;
 }
 
 /* Takes an entry back that the daemon has not answered for; false when it has it already. The withdrawal goes out in its
@@ -108,6 +173,7 @@ async function takeBack(id, withdrawal) {
 /** Posts a withdrawal; an entry that never left this phone just leaves the outbox. */
 export async function undo(entry) {
   const withdrawal = { id: uuid7(), tank: entry.tank, kind: 'note', at: utc(), withdraws: entry.id };
+  for (const row of await photosOf(entry.id)) await drop('outbox', row.key); // nobody is to see them
   return await takeBack(entry.id, withdrawal) ? { state: 'waits' } : log(withdrawal);
 }
 

@@ -6,6 +6,7 @@ import { courseOnDays, courseSentences } from './drift.js';
 import { drawInto, sectionDrawing, sectionOf, sectionRows, sectionSentence } from './drawing.js';
 import { cropName, openLog } from './log.js';
 import { outboxRows, undo } from './outbox.js';
+import { onPhotoSent, photosBy, photosNode } from './photos.js';
 import { asked, mayLog, openPage, show, status, toast, why } from './page.js';
 import { actLabel, actOf, entrySentence, lastsSentence, reasonSentence, span } from './sentences.js';
 import { dateOf, dayNumber, format, formatInstant, formatNumber, nearDay, toShown, unitName } from './units.js';
@@ -16,6 +17,7 @@ const byId = (id) => document.getElementById(id);
 const HISTORY_FIRST = 8;
 const RECEIVED_LATE_MS = 10 * 60000; // below, when it was seen says when it came
 let shownAll = false;
+let photos = new Map(); // by the entry that they are shown with
 let crops = new Map();
 const nameOf = (slug) => cropName(crops.get(slug) ?? { id: slug, name: slug });
 
@@ -89,11 +91,13 @@ function drawHistory(tank, garden) {
     const about = [formatInstant(entry.at, garden), entry.member_name ?? entry.sensor_name, entry.device_name, Math.abs(new Date(entry.received_at) - new Date(entry.at)) > RECEIVED_LATE_MS ? say('history.received', { at: formatInstant(entry.received_at, garden) }) : null,
       gone ? say(entry.withdrawn_by ? 'history.withdrawn' : 'history.amended') : null].filter(Boolean).join(' · ');
     const doubtful = (entry.flags || []).map((flag) => say(`flag.${flag.flag ?? flag}`)).join(' ');
-    const row = el('li', { class: gone ? 'gone' : null }, el('span', { class: 'what' }, el('span', { text: entrySentence(entry, garden, nameOf) }), el('small', { text: doubtful ? `${about}. ${doubtful}` : about })));
+    const what = entrySentence(entry, garden, nameOf);
+    const row = el('li', { class: gone ? 'gone' : null }, el('span', { class: 'what' }, el('span', { text: what }), el('small', { text: doubtful ? `${about}. ${doubtful}` : about })));
     if (!gone && mayLog(garden)) {
       row.append(el('button', { type: 'button', class: 'quiet', text: say('edit'), 'aria-label': say('history.edit', { what: say(`kind.${entry.kind}`), at: formatInstant(entry.at, garden) }),
         onclick: () => openLog(entry.kind, tank, garden, { prefill: entry, amends: entry.id, after: reload }) }));
     }
+    if (!gone) row.append(...[photosNode(photos.get(entry.id), what, garden)].filter(Boolean));
     return row;
   }));
   byId('history-none').hidden = rows.length > 0;
@@ -184,6 +188,12 @@ async function chartsOf(tank, path, garden) {
   drawCharts(tank, entries, drift, garden);
 }
 
+/* The pictures below each entry; the list is short and asked for once somebody scrolls there. */
+async function historyPhotos(tank, garden) {
+  photos = await photosBy({ tank: tank.id });
+  if (photos.size) drawHistory(tank, garden);
+}
+
 let reload = async () => {};
 
 const garden = await openPage();
@@ -212,10 +222,13 @@ if (garden) {
     };
     reload = async () => {
       const found = await show(path, draw, garden);
-      if (found) whenNear(byId('charts'), () => chartsOf(found, path, garden));
+      if (!found) return;
+      whenNear(byId('charts'), () => chartsOf(found, path, garden));
+      whenNear(byId('history'), () => historyPhotos(found, garden));
     };
+    onPhotoSent(() => tank && historyPhotos(tank, garden));
     await reload();
-    watch(path, draw);
+    watch(path, (answer) => { draw(answer); historyPhotos(answer, garden); });
     for (const button of document.querySelectorAll('[data-log]'))
       button.addEventListener('click', () => {
         button.closest('details')?.removeAttribute('open');

@@ -6,6 +6,7 @@ BROWSER_TESTS = \
 	tests/browser/german.test.mjs \
 	tests/browser/network.test.mjs \
 	tests/browser/noscript.test.mjs \
+	tests/browser/photos.test.mjs \
 	tests/browser/reckon.test.mjs \
 	tests/browser/records.test.mjs \
 	tests/browser/shelf.test.mjs \
