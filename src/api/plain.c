@@ -295,11 +295,20 @@ static void measured_fields(struct page *page)
     number_field(page, "temperature", "log.temperature", unit_word(page, UNITS_TEMPERATURE));
 }
 
+static void caution(struct page *page, const char *key)
+{
+    html_add(&page->html, "<p class=\"caution\"><strong>%s</strong> %s</p>", word(page, "caution"), word(page, key));
+}
+
 static void water_form(struct page *page, const char *tank, int kind)
 {
     const char *length = unit_word(page, UNITS_LENGTH);
 
     begin_form(page, tank, kind);
+    if (kind == ENTRY_FILL)
+        caution(page, "caution.weight.carry");
+    if (kind == ENTRY_TOP_UP)
+        caution(page, "caution.hose");
     if (kind == ENTRY_TOP_UP)
         number_field(page, "volume", "log.topup.volume", unit_word(page, UNITS_VOLUME));
     number_field(page, "waterline",
@@ -332,7 +341,17 @@ static void harvest_form(struct page *page, const char *tank)
              word(page, "log.how"), word(page, "log.how.whole"), word(page, "log.how.cut"));
     number_field(page, "count", "log.count", "");
     number_field(page, "weight", "log.weight", unit_word(page, UNITS_MASS));
+    caution(page, "caution.food");
     end_form(page, ENTRY_HARVEST);
+}
+
+static void clean_out_form(struct page *page, const char *tank)
+{
+    begin_form(page, tank, ENTRY_CLEAN_OUT);
+    html_add(&page->html, "<p>%s</p>", word(page, "log.cleanout.about"));
+    caution(page, "caution.spent");
+    caution(page, "caution.weight.carry");
+    end_form(page, ENTRY_CLEAN_OUT);
 }
 
 static void tell_state(struct page *page, const struct standing *standing)
@@ -402,6 +421,7 @@ static int tell_tank(struct request *request, struct reply *reply, const char *i
         water_form(&page, standing->tank.code, ENTRY_FILL);
         planting_form(&page, standing->tank.code);
         harvest_form(&page, standing->tank.code);
+        clean_out_form(&page, standing->tank.code);
         begin_form(&page, standing->tank.code, ENTRY_NOTE);
         end_form(&page, ENTRY_NOTE);
     }

@@ -266,9 +266,9 @@ static void tell_label(const struct kitchen *kitchen, const struct concentrate *
              stock->name, concentrate->factor, concentrate->dose_ml_l);
     for (size_t i = 0; i < stock->count; i++) {
         const struct salt *salt = kitchen->request->salt[stock->salt[i].index].salt;
-        char piece[80];
+        char piece[96];
 
-        snprintf(piece, sizeof piece, "%.*f g/L %.48s", stock->salt[i].g_l < 10.0 ? 2 : 1, stock->salt[i].g_l, salt->name);
+        snprintf(piece, sizeof piece, "%.*f g/L %s", stock->salt[i].g_l < 10.0 ? 2 : 1, stock->salt[i].g_l, salt->name);
         label_add(stock, &line, 3, piece);
     }
     snprintf(stock->label[line + 1], sizeof stock->label[0],
@@ -339,7 +339,7 @@ static const char *limit_words(const struct kitchen *kitchen, const struct conce
     if (stock->limit == CONCENTRATE_BY_MINERAL)
         snprintf(text, size, "%s", solution_mineral_key[stock->mineral]);
     else if (stock->limit == CONCENTRATE_BY_SOLUBILITY)
-        snprintf(text, size, "the solubility of %.48s", kitchen->request->salt[stock->limiting_salt].salt->name);
+        snprintf(text, size, "the solubility of %s", kitchen->request->salt[stock->limiting_salt].salt->name);
     else
         snprintf(text, size, "what can be computed");
     return text;
@@ -348,7 +348,7 @@ static const char *limit_words(const struct kitchen *kitchen, const struct conce
 static void tell_why(const struct kitchen *kitchen, struct concentrate *concentrate)
 {
     const struct concentrate_stock *tightest = &concentrate->stock[0];
-    char words[80], ends[160];
+    char words[96], ends[200];
 
     for (size_t s = 1; s < concentrate->stocks; s++)
         if (concentrate->stock[s].factor_alone < tightest->factor_alone)

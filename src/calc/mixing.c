@@ -290,7 +290,7 @@ static void tell_step(const struct plan *plan, unsigned held, size_t i, struct m
     if (step->least_jug_l > 0.0)
         snprintf(least, sizeof least, " (at least %.*f L)", step->least_jug_l < 1.0 ? 2 : 1, step->least_jug_l);
     snprintf(step->text, sizeof step->text,
-             "Dissolve %.*f g of %.56s in %.1f L of water%s; pour it %sinto the tank and stir until clear.",
+             "Dissolve %.*f g of %s in %.1f L of water%s; pour it %sinto the tank and stir until clear.",
              salt->grams < 10.0 ? 2 : 1, salt->grams, salt->salt->name, step->jug_l, least,
              step->verdict == PRECIPITATE_NONE ? "" : "slowly ");
 }

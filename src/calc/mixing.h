@@ -45,7 +45,7 @@ struct mixing_step {
     enum solution_mineral worst;   /* nearest to its threshold in jug, meeting and tank */
     double worst_saturation;       /* its index there; SATURATION_ABSENT: nothing can precipitate yet */
     enum precipitate_verdict verdict;
-    char text[160]; /* "Dissolve 412.0 g of ... in at least 1.4 L of water, stir it into the tank until clear." */
+    char text[224]; /* "Dissolve 412.0 g of ... in at least 1.4 L of water, stir it into the tank until clear." */
 };
 
 struct mixing {

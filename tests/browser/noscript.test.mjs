@@ -39,6 +39,45 @@ test('a reading is logged by a plain form', async () => {
   assert.equal(entry.ec_ms_cm, 1.37);
 });
 
+test('every kind of entry is logged by its plain form, in the order of a tank\'s life', async () => {
+  const { tank: id, code } = (await get('today')).items.find((one) => one.reason === 'empty');
+  const tank = { id, code };
+  const form = (kind) => page.locator(`details:has(input[name=kind][value="${kind}"])`);
+  const send = async (kind, fill) => {
+    await page.goto(`${daemon.base}/plain/tank/${tank.code}`);
+    if (kind !== 'reading') await form(kind).locator('summary').press('Enter'); // by keyboard, too
+    await fill(form(kind));
+    await form(kind).getByRole('button').press('Enter');
+    await page.waitForURL(/\/plain/);
+    await page.waitForLoadState();
+    assert.equal(await page.locator('[role=alert]').count(), 0, `${kind}: ${await page.locator('[role=alert]').allInnerTexts()}`);
+    const [entry] = (await get(`tanks/${tank.id}/entries?limit=1`)).items;
+    assert.equal(entry.kind, kind);
+    return entry;
+  };
+  const filled = await send('fill', async (one) => {
+    await one.getByText('Water weighs').waitFor(); // the caution stands where the act is
+    await one.locator('[name=waterline]').fill('200');
+    await one.locator('[name=ec]').fill('1,6');
+  });
+  assert.deepEqual([filled.waterline_mm, filled.ec_ms_cm], [200, 1.6]);
+  const planted = await send('planting', async (one) => {
+    await one.locator('[name=crop]').selectOption('lettuce-leaf');
+    await one.locator('[name=count]').fill('2');
+  });
+  assert.equal(planted.crop, 'lettuce-leaf');
+  assert.equal((await send('reading', (one) => one.locator('[name=waterline]').fill('190'))).waterline_mm, 190);
+  assert.equal((await send('top-up', (one) => one.locator('[name=volume]').fill('1.5'))).volume_l, 1.5);
+  const cut = await send('harvest', async (one) => {
+    await one.locator('[name=how]').selectOption('cut');
+    await one.locator('[name=weight]').fill('120');
+  });
+  assert.deepEqual([cut.how, cut.weight_g], ['cut', 120]);
+  assert.equal((await send('note', (one) => one.locator('[name=note]').fill('a slug, taken off'))).note, 'a slug, taken off');
+  await send('clean-out', (one) => one.getByText('nitrogen and phosphorus').waitFor());
+  assert.equal((await get(`tanks/${tank.id}`)).state.phase, 'empty');
+});
+
 test('nothing is wider than the screen', async () => {
   const wide = await page.locator('main').boundingBox();
   assert.ok(wide.x >= 0 && wide.x + wide.width <= 390);

@@ -245,8 +245,11 @@ START_TEST(a_jug_must_hold_it)
     ck_assert_int_eq(mixing_least_jug_l(salts_find("potassium-sulfate"), 300.0, 10.0, &litres, &fault), 0);
     ck_assert_double_eq_tol(litres, 300.0 / 85.9 / 0.9 + 0.18, 0.01);
     request.salt[3] = (struct mixing_salt){salts_find("potassium-sulfate"), 300.0};
+    request.salt[0].salt = salts_find("calcium-nitrate-double");
     request.water.temperature_c = 10.0;
     ck_assert_int_eq(mixing_best(&request, &mixing, &fault), 0);
+    for (size_t n = 0; n < mixing.count; n++) /* no name is cut, however long */
+        ck_assert(strstr(mixing.step[n].text, request.salt[mixing.step[n].index].salt->name) != NULL);
     for (size_t n = 0; n < mixing.count; n++)
         if (mixing.step[n].index == 3) {
             ck_assert_double_eq_tol(mixing.step[n].jug_l, litres, 1e-9); /* not the 2 L wished */
