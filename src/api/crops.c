@@ -4,7 +4,9 @@
 #include <math.h>
 
 #include "api/lists.h"
+#include "garden/clock.h"
 #include "garden/crops.h"
+#include "garden/nitrate.h"
 
 #define COUNT(array) (sizeof(array) / sizeof *(array))
 
@@ -22,6 +24,11 @@ struct crop_document {
     bool sources_given;
     struct list own; /* const char * */
     bool builtin;
+    struct nitrate_document {
+        bool little_light, winter, cover;
+        double limit_mg_kg;
+        const char *source;
+    } nitrate;
 };
 
 static const struct field pair_fields[] = {
@@ -42,6 +49,19 @@ _Static_assert(sizeof(struct crop_sources) == (CROP_RANGES + 1) * sizeof(const c
 
 static const struct field key_fields[] = {{NULL, FIELD_TEXT, 0, 0, .about = "A member of this document."}};
 static const struct shape key_shape = {.size = sizeof(const char *), .field = key_fields, .count = 1};
+
+#define AT(member) offsetof(struct nitrate_document, member)
+static const struct field nitrate_fields[] = {
+    {"little_light", FIELD_BOOL, FIELD_REQUIRED, AT(little_light), .about = "Whether there is so little light now that nitrate gathers in leaves."},
+    {"winter", FIELD_BOOL, FIELD_REQUIRED, AT(winter), .about = "The half year from 1 October to 31 March; south of the equator the other one."},
+    {"cover", FIELD_BOOL, FIELD_REQUIRED, AT(cover), .about = "Grown under a cover or lamps."},
+    {"limit_mg_kg", FIELD_NUMBER, FIELD_REQUIRED | FIELD_NULLABLE, AT(limit_mg_kg), .standard = NAN,
+     .about = "Most nitrate in what is sold now, mg NO3 a kg fresh; null: no limit for this crop."},
+    {"source", FIELD_TEXT, FIELD_REQUIRED, AT(source), .about = "Of the limit."},
+};
+#undef AT
+static const struct shape nitrate_shape = {.name = "NitrateNow", .size = sizeof(struct nitrate_document), .field = nitrate_fields,
+                                           .count = COUNT(nitrate_fields), .about = "Nitrate in leaves as of today."};
 
 #define AT(member) offsetof(struct crop_document, member)
 #define RANGE(name, index, about_)                                                                                   \
@@ -65,6 +85,7 @@ static const struct field crop_fields[] = {
     {"sources", FIELD_OBJECT, FIELD_NULLABLE, AT(sources), .shape = &sources_shape, .about = "Of each figure.", .given = AT(sources_given)},
     {"own", FIELD_LIST, FIELD_ANSWER_ONLY, AT(own), .shape = &key_shape, .about = "What this garden told; the rest is built in."},
     {"builtin", FIELD_BOOL, FIELD_ANSWER_ONLY, AT(builtin), .about = "Known to the program."},
+    {"nitrate", FIELD_OBJECT, FIELD_ANSWER_ONLY, AT(nitrate), .shape = &nitrate_shape, .about = "Nitrate in its leaves as of today."},
 };
 #undef AT
 const struct shape crop_shape = {.name = "Crop", .size = sizeof(struct crop_document), .field = crop_fields, .count = COUNT(crop_fields),
@@ -73,15 +94,18 @@ const struct shape crop_shape = {.name = "Crop", .size = sizeof(struct crop_docu
 static const struct field answer_fields[] = LIST_ANSWER_FIELDS(crop_shape, "Built-in ones first, then by age.");
 const struct shape crops_answer_shape = {.name = "Crops", .size = sizeof(struct list_answer), .field = answer_fields, .count = 2};
 
-static int document_of(const struct garden_crop *crop, struct crop_document *document, struct arena *arena, struct fault *fault)
+static int document_of(struct request *request, const struct garden_row *row, const struct garden_crop *crop,
+                       struct crop_document *document, struct fault *fault)
 {
-    const char **own = arena_take(arena, (CROP_RANGES + 2) * sizeof *own);
+    const char **own = arena_take(request->arena, (CROP_RANGES + 2) * sizeof *own);
+    struct nitrate_now now = nitrate_now(row, clock_day(row->time_zone, request->now_ms), crop->resembles ? crop->resembles : crop->id);
 
     if (!own)
         return fault_add(fault, FAULT_MEMORY, "", "out of memory");
     *document = (struct crop_document){.id = crop->id, .name = crop->name, .resembles = crop->resembles, .fitness = crop->crop.fitness,
                                        .sources_given = true, .own = {own, 0}, .builtin = crop->builtin};
     document->sources.fitness = crop->crop.fitness_source;
+    document->nitrate = (struct nitrate_document){now.little_light, now.winter, now.cover, now.limit_mg_kg, NITRATE_SOURCE};
     if (crop->own_name)
         own[document->own.count++] = "name";
     if (crop->own_fitness)
@@ -105,8 +129,9 @@ int crops_get(struct request *request, struct reply *reply, struct fault *fault)
     struct list_answer answer;
     struct crop_document *documents;
     const struct garden_crop *crop;
+    struct garden_row row;
 
-    if (garden_crops(request->service->garden, &all, request->arena, fault) ||
+    if (garden_settings(request->service->garden, &row, request->arena, fault) || garden_crops(request->service->garden, &all, request->arena, fault) ||
         list_page(&all, sizeof *crop, offsetof(struct garden_crop, id), request->asked, &answer, fault))
         return -1;
     crop = answer.items.item;
@@ -114,7 +139,7 @@ int crops_get(struct request *request, struct reply *reply, struct fault *fault)
     if (!documents)
         return fault_add(fault, FAULT_MEMORY, "", "out of memory");
     for (size_t i = 0; i < answer.items.count; i++)
-        if (document_of(&crop[i], &documents[i], request->arena, fault))
+        if (document_of(request, &row, &crop[i], &documents[i], fault))
             return -1;
     answer.items.item = documents;
     return reply_json(reply, 200, shape_write(&crops_answer_shape, &answer), fault);
@@ -123,8 +148,9 @@ int crops_get(struct request *request, struct reply *reply, struct fault *fault)
 static int answer_one(struct request *request, struct reply *reply, unsigned status, const struct garden_crop *crop, struct fault *fault)
 {
     struct crop_document document;
+    struct garden_row row;
 
-    if (document_of(crop, &document, request->arena, fault))
+    if (garden_settings(request->service->garden, &row, request->arena, fault) || document_of(request, &row, crop, &document, fault))
         return -1;
     return reply_json(reply, status, shape_write(&crop_shape, &document), fault);
 }
@@ -149,12 +175,13 @@ static int find(struct request *request, struct crop_document *document, struct 
     struct store *store = request->service->garden->store;
     struct db *db = store_read(store, fault);
     struct garden_crop crop;
+    struct garden_row row;
     int found = db ? garden_crop_one(db, request->part[0], &crop, request->arena, fault) : -1;
 
     store_done(store, db);
     if (found != 1)
         return found ? -1 : fault_add(fault, FAULT_ABSENT, "", "there is no such crop");
-    return document_of(&crop, document, request->arena, fault);
+    return garden_settings(request->service->garden, &row, request->arena, fault) || document_of(request, &row, &crop, document, fault) ? -1 : 0;
 }
 
 /* PATCH /api/v1/crops/{crop}: a figure named is the garden's own from then on; null gives it back. */

@@ -5,6 +5,7 @@ libtidemark_calc_a_SOURCES = \
 	src/calc/dilute.c src/calc/dilute.h \
 	src/calc/label.c src/calc/label.h \
 	src/calc/lid.c src/calc/lid.h \
+	src/calc/nitrate.c src/calc/nitrate.h \
 	src/calc/nnls.c src/calc/nnls.h \
 	src/calc/recipe.c src/calc/recipe.h \
 	src/calc/recipe_why.c src/calc/recipe_rows.h \

@@ -31,6 +31,12 @@ tests_calc_recipe_CFLAGS = $(TEST_CFLAGS)
 tests_calc_recipe_LDADD = $(CALC_TEST_LDADD)
 TESTS += tests/calc/recipe
 
+check_PROGRAMS += tests/calc/nitrate
+tests_calc_nitrate_SOURCES = tests/calc/nitrate.c
+tests_calc_nitrate_CFLAGS = $(TEST_CFLAGS)
+tests_calc_nitrate_LDADD = $(CALC_TEST_LDADD)
+TESTS += tests/calc/nitrate
+
 check_PROGRAMS += tests/calc/nnls
 tests_calc_nnls_SOURCES = tests/calc/nnls.c
 tests_calc_nnls_CFLAGS = $(TEST_CFLAGS)
@@ -195,7 +201,7 @@ EXTRA_DIST += \
 	fixtures/chemistry/waters.csv \
 	fixtures/horticulture/fao56-examples.csv \
 	fixtures/horticulture/fao56-tables.csv \
-	fixtures/horticulture/kc.csv \
+	fixtures/horticulture/kc.csv fixtures/horticulture/nitrate-limits.csv \
 	fixtures/horticulture/water-use.csv \
 	fixtures/horticulture/passive-tank.csv \
 	fixtures/horticulture/crops.csv \
