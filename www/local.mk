@@ -64,6 +64,7 @@ WWW_TEXT += \
 	www/meters.js \
 	www/mix.html \
 	www/mix.js \
+	www/nitrate.js \
 	www/outbox.js \
 	www/page.js \
 	www/photos.js \

@@ -3,6 +3,7 @@ import { Problem, get, getOrKept, send } from './api.js';
 import { el } from './dom.js';
 import { boxesField, choiceField, numberField, placeFaults, readAll, selectField, textField } from './fields.js';
 import { uuid7 } from './id.js';
+import { nitrateNodes } from './nitrate.js';
 import { log, movePhotos, undo, waitPhotos } from './outbox.js';
 import { mayKeep, toast, why } from './page.js';
 import { photoButton, photoField } from './photos.js';
@@ -89,7 +90,7 @@ const FORMS = {
     const target = selectField({ label: say('log.target'), value: prefill.target ?? tank.state.target ?? '', options: [none, ...targets.body.items.map((one) => ({ value: one.id, label: one.name }))] });
     const rest = measured(tank, garden, prefill);
     return {
-      nodes: [caution(say('caution.weight.carry')), waterline_mm.node, el('p', {}, el('a', { href: `mix.html?tank=${encodeURIComponent(tank.id)}`, text: say('log.fill.mix') })), water.node, target.node,
+      nodes: [caution(say('caution.weight.carry')), caution(say('caution.lid')), waterline_mm.node, el('p', {}, el('a', { href: `mix.html?tank=${encodeURIComponent(tank.id)}`, text: say('log.fill.mix') })), water.node, target.node,
         el('div', { class: 'pair' }, rest.ec_ms_cm.node, rest.ph.node, rest.temperature_c.node)],
       fields: { waterline_mm, water, target, ...rest },
       ready: () => waterline_mm.refresh(),
@@ -145,18 +146,23 @@ const FORMS = {
   },
 
   async harvest(tank, garden, prefill) {
+    const hanging = new Set(tank.state.cups.map((cup) => cup.crop).filter(Boolean));
+    const known = await getOrKept('crops?limit=500').catch(() => null); // without it the form still works
+    const nitrate = nitrateNodes((known?.body.items ?? []).filter((crop) => hanging.has(crop.id)), cropName);
     const planted = tank.state.cups.filter((cup) => cup.crop);
     const kept = numberField({ label: say('log.kept'), quantity: 'percent', garden, value: prefill.kept_fraction !== undefined ? prefill.kept_fraction * 100 : 30, most: 95, hint: say('log.kept.hint') });
     const how = choiceField({ label: say('log.how'), value: prefill.how ?? 'whole', options: [{ value: 'whole', label: say('log.how.whole') }, { value: 'cut', label: say('log.how.cut') }],
       onchange: (value) => { kept.node.hidden = value !== 'cut'; } });
     kept.node.hidden = (prefill.how ?? 'whole') !== 'cut';
-    const weight_g = numberField({ label: say('log.weight'), quantity: 'mass', garden, big: true, value: prefill.weight_g, most: 100000 });
+    const weight_g = numberField({ label: say('log.weight'), quantity: 'mass', garden, big: true, value: prefill.weight_g, most: 100000, step: garden.mass_unit === 'oz' ? 14.1747615625 : 10 });
+    const bunches = numberField({ label: say('log.bunches'), quantity: 'count', garden, value: prefill.bunches, most: 1000 });
     const cups = boxesField({ label: say('log.cups.from'), chosen: (prefill.cups ?? planted.map((cup) => cup.cup)).map(String), options: planted.map((cup) => ({ value: String(cup.cup), label: String(cup.cup) })) });
     const count = numberField({ label: say('log.count'), quantity: 'count', garden, value: prefill.count, most: 1000 });
     const quality = selectField({ label: say('log.quality'), value: prefill.quality ? String(prefill.quality) : '', options: [{ value: '', label: say('log.none') }, ...[1, 2, 3, 4, 5].map((n) => ({ value: String(n), label: say(`log.quality.${n}`) }))] });
     return {
-      nodes: [how.node, weight_g.node, kept.node, planted.length ? cups.node : el('p', { text: say('log.nothing.planted') }), el('div', { class: 'pair' }, count.node, quality.node), caution(say('caution.food'))],
-      fields: { how, weight_g, kept, cups, count, quality },
+      nodes: [how.node, weight_g.node, kept.node, planted.length ? cups.node : el('p', { text: say('log.nothing.planted') }), el('div', { class: 'pair' }, count.node, bunches.node, quality.node), caution(say('caution.food')),
+        nitrate.length ? el('div', { class: 'caution', id: 'nitrate' }, nitrate) : null],
+      fields: { how, weight_g, kept, cups, count, bunches, quality },
       entry({ kept: percent, cups: from, quality: marks, ...values }) {
         if (planted.length && !from) {
           cups.fault(say('log.need.cup'));

@@ -183,7 +183,7 @@ function drawRecipe() {
 
 function acidNode(recipe) {
   if (!recipe.acid || !(recipe.acid.ml > 0)) return null;
-  return el('div', {}, el('p', { text: say('mix.acid', { ml: format('acid', recipe.acid.ml, garden) }) }), ...cautions([say('caution.acid')]), ...told(recipe.acid.cautions?.slice(1)));
+  return el('div', {}, el('p', { text: say('mix.acid', { ml: format('acid', recipe.acid.ml, garden) }) }), ...cautions([say('caution.acid'), say('caution.acid.choice')]), ...told(recipe.acid.cautions?.slice(1)));
 }
 
 /* --- the worksheet ---------------------------------------------------------------------------- */

@@ -20,6 +20,7 @@ before(async () => {
   for (const list of ['tanks', 'areas', 'vessels', 'waters', 'targets', 'crops', 'salts', 'members', 'entries', 'devices'])
     for (const item of (await ask(page, `${list}?limit=500`)).body.items ?? [])
       for (const key of ['name', 'note', 'source', 'member_name', 'device_name']) if (typeof item[key] === 'string') own.add(item[key].trim());
+  for (const crop of (await ask(page, 'crops?limit=500')).body.items) own.add(crop.nitrate.source);
   own.add((await ask(page, 'garden')).body.name);
 });
 after(async () => {

@@ -1,6 +1,7 @@
 # What the pages compute by themselves runs with the other tests; the browser tests have a target of their own,
 # since they need npm's playwright-core and Debian's chromium.
 BROWSER_TESTS = \
+	tests/browser/cautions.test.mjs \
 	tests/browser/first-day.test.mjs \
 	tests/browser/garden.test.mjs \
 	tests/browser/german.test.mjs \

@@ -154,6 +154,22 @@ test('every text that a page asks for is there', () => {
   }
 });
 
+test('every caution has its words, and a page that shows them', () => {
+  const [head, ...rows] = readFileSync(path.join(www, '../fixtures/shelf/cautions.csv'), 'utf8').trim().split('\n');
+  assert.match(head, /,shown$/);
+  assert.equal(rows.length, 14);
+  for (const row of rows) {
+    const shown = row.slice(row.lastIndexOf(',') + 1).split(' ');
+    for (const one of shown) {
+      const [key, file] = one.split('@');
+      assert.ok(english[key] && german[key], `${row}: no words for ${key}`);
+      /* Hazards are asked for by the kinds that the daemon names. */
+      const code = read(file), asked = key.startsWith('hazard.') ? code.includes('say(`hazard.${hazard}`)') : code.includes(`'${key}'`) || code.includes(`data-word="${key}"`);
+      assert.ok(asked, `${file} does not show ${key}`);
+    }
+  }
+});
+
 const pages = readdirSync(www).filter((name) => name.endsWith('.html'));
 
 test('a page\'s own English is that of the words file', () => {
