@@ -59,6 +59,7 @@ WWW_TEXT += \
 	www/lid.html \
 	www/lid.js \
 	www/lidplan.js \
+	www/lidview.js \
 	www/log.js \
 	www/manifest.json \
 	www/meters.js \

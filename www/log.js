@@ -1,5 +1,5 @@
 /* log.js - the forms that write into a tank's log, one for each kind of entry. */
-import { Problem, get, getOrKept, send } from './api.js';
+import { Problem, get, getAll, getOrKept, send } from './api.js';
 import { el } from './dom.js';
 import { boxesField, choiceField, numberField, placeFaults, readAll, selectField, textField } from './fields.js';
 import { uuid7 } from './id.js';
@@ -49,6 +49,27 @@ function measured(tank, garden, prefill = {}) {
 }
 
 const caution = (text) => el('div', { class: 'caution' }, el('p', {}, el('strong', { text: say('caution') }), ' ', text));
+
+/* Planting into a cup in which something hangs asks first. ask(cups, states) gives what to add to the entry, null where the answer is missing. */
+function replacing(tank, prefill) {
+  let asked = '';
+  const wrong = el('span', { class: 'fault', role: 'alert' });
+  const box = el('input', { type: 'checkbox' });
+  const words = el('span');
+  const node = el('div', { class: 'field', hidden: true }, wrong, el('div', { class: 'choice' }, el('label', {}, box, words)));
+  return { node, ask(cups, states) {
+    const taken = states.filter((cup) => cup.crop && cups.includes(cup.cup) && !(prefill.id && cup.planting === prefill.id)).map((cup) => cup.cup);
+    const list = taken.join(', ');
+    if (list !== asked) box.checked = Boolean(prefill.replaces) && !asked;
+    asked = list;
+    node.hidden = !taken.length;
+    if (!taken.length) return {};
+    words.textContent = say('log.replaces', { list });
+    wrong.textContent = box.checked ? '' : say('log.need.taken');
+    if (!box.checked) box.focus();
+    return box.checked ? { replaces: true } : null;
+  } };
+}
 
 /* Each form: {nodes, fields, entry(values) => the kind's own fields, or null after showing what is missing}. */
 const FORMS = {
@@ -135,9 +156,61 @@ const FORMS = {
     const cups = boxesField({ label: say('log.cups.which'), chosen, options: tank.state.cups.map((cup) => ({ value: String(cup.cup), label: cup.crop ? say('log.cup.taken', { number: cup.cup }) : String(cup.cup) })) });
     const start = selectField({ label: say('log.start'), value: prefill.start ?? 'transplanted', options: ['sown', 'pricked_out', 'transplanted'].map((value) => ({ value, label: say(`log.start.${value}`) })) });
     const sown_on = textField({ label: say('log.sown'), type: 'date', value: prefill.sown_on ?? '' });
+    const room = replacing(tank, prefill);
     return {
-      nodes: [crop.node, cups.node, start.node, sown_on.node],
+      nodes: [crop.node, cups.node, room.node, start.node, sown_on.node, caution(say('log.planting.rinse'))],
       fields: { crop, cups, start, sown_on },
+      entry(values) {
+        cups.fault(values.cups ? '' : say('log.need.cup'));
+        const replaces = values.cups && room.ask(values.cups.map(Number), tank.state.cups);
+        return values.cups && replaces !== null ? { ...values, cups: values.cups.map(Number), ...replaces } : null;
+      },
+    };
+  },
+
+  async move(tank, garden, prefill) {
+    const others = (await getAll('tanks').catch(() => [])).filter((one) => one.id !== tank.id && !one.retired);
+    const taken = tank.state.cups.filter((cup) => cup.crop);
+    const cups = boxesField({ label: say('log.move.cups'), chosen: (prefill.cups ?? []).map(String), options: taken.map((cup) => ({ value: String(cup.cup), label: String(cup.cup) })) });
+    const room = replacing(tank, prefill);
+    const place = el('div');
+    let there = tank, to = null;
+    /* The cups of the tank chosen; a cup that a plant is lifted out of is free for another. */
+    const offer = (chosen) => {
+      to = boxesField({ label: say('log.move.to'), chosen, options: there.state.cups.map((cup) => ({ value: String(cup.cup), label: cup.crop ? say('log.cup.taken', { number: cup.cup }) : String(cup.cup) })) });
+      place.replaceChildren(to.node);
+    };
+    const to_tank = selectField({ label: say('log.move.tank'), value: prefill.to_tank ?? '', options: [{ value: '', label: say('log.move.same') }, ...others.map((one) => ({ value: one.id, label: one.name }))],
+      onchange: async (value) => {
+        place.replaceChildren();
+        const found = value ? await get(`tanks/${encodeURIComponent(value)}`).catch(() => null) : tank;
+        if (!found || (to_tank.input.value || tank.id) !== found.id) return;
+        there = found;
+        offer([]);
+      } });
+    offer((prefill.to_cups ?? []).map(String));
+    return {
+      nodes: [cups.node, to_tank.node, place, room.node, caution(say('log.move.about'))],
+      fields: { cups, to_tank },
+      entry({ cups: from, ...values }) {
+        const chosen = to.read().value.map(Number);
+        cups.fault(from ? '' : say('log.need.cup'));
+        to.fault(from && chosen.length !== from.length ? say('log.move.count') : '');
+        if (!from || chosen.length !== from.length) return null;
+        const lifted = there === tank ? from.map(Number) : [];
+        const replaces = room.ask(chosen, there.state.cups.filter((cup) => !lifted.includes(cup.cup)));
+        return replaces === null ? null : { ...values, cups: from.map(Number), to_cups: chosen, ...replaces };
+      },
+    };
+  },
+
+  async loss(tank, garden, prefill) {
+    const hung = tank.state.cups.filter((cup) => cup.crop || prefill.cups?.includes(cup.cup));
+    const cups = boxesField({ label: say('log.cups.gone'), chosen: (prefill.cups ?? []).map(String), options: hung.map((cup) => ({ value: String(cup.cup), label: String(cup.cup) })) });
+    const reason = selectField({ label: say('log.reason'), value: prefill.reason ?? 'rot', options: ['rot', 'wilted', 'pests', 'bolted', 'broken', 'other'].map((value) => ({ value, label: say(`log.reason.${value}`) })) });
+    return {
+      nodes: [hung.length ? cups.node : el('p', { text: say('log.nothing.planted') }), reason.node, caution(say('log.loss.about'))],
+      fields: { cups, reason },
       entry(values) {
         cups.fault(values.cups ? '' : say('log.need.cup'));
         return values.cups ? { ...values, cups: values.cups.map(Number) } : null;

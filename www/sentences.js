@@ -94,6 +94,10 @@ export function entrySentence(entry, garden, nameOf) {
   const parts = [];
   const add = (key, values) => parts.push(say(key, values));
   if (entry.crop) add('entry.crop', { crop: nameOf(entry.crop), n: entry.cups?.length ?? entry.count ?? 1 });
+  if (entry.kind === 'move' || entry.kind === 'loss') add('entry.cups', { n: entry.cups.length, list: entry.cups.join(', ') });
+  if (entry.kind === 'move') add(entry.to_tank ? 'entry.moved.away' : 'entry.moved', { list: entry.to_cups.join(', ') });
+  if (entry.reason) parts.push(say(`log.reason.${entry.reason}`));
+  if (entry.follows && entry.kind === 'planting') add('entry.follows', {});
   if (entry.how) add(`entry.how.${entry.how}`, {});
   if (typeof entry.volume_l === 'number') parts.push(format('volume', entry.volume_l, garden));
   if (typeof entry.waterline_mm === 'number') add('entry.waterline', { x: format('length', entry.waterline_mm, garden) });

@@ -5,6 +5,7 @@ import { details, el, table } from './dom.js';
 import { courseOnDays, courseSentences } from './drift.js';
 import { drawInto, sectionDrawing, sectionOf, sectionRows, sectionSentence } from './drawing.js';
 import { cropName, openLog } from './log.js';
+import { showLid } from './lidview.js';
 import { outboxRows, undo } from './outbox.js';
 import { onPhotoSent, photosBy, photosNode } from './photos.js';
 import { asked, mayLog, openPage, show, status, toast, why } from './page.js';
@@ -81,6 +82,16 @@ function drawAdvice(tank, garden) {
   byId('advice-none').hidden = (tank.advice || []).length > 0;
 }
 
+async function takeBack(entry) {
+  try {
+    await undo(entry);
+    toast(say('log.undone'));
+  } catch (error) {
+    toast(why(error));
+  }
+  await reload();
+}
+
 function drawHistory(tank, garden) {
   const replaced = new Set();
   for (const entry of tank.recent) if (entry.withdrawn_by || entry.amended_by) replaced.add(entry.id);
@@ -93,7 +104,9 @@ function drawHistory(tank, garden) {
     const doubtful = (entry.flags || []).map((flag) => say(`flag.${flag.flag ?? flag}`)).join(' ');
     const what = entrySentence(entry, garden, nameOf);
     const row = el('li', { class: gone ? 'gone' : null }, el('span', { class: 'what' }, el('span', { text: what }), el('small', { text: doubtful ? `${about}. ${doubtful}` : about })));
-    if (!gone && mayLog(garden)) {
+    if (!gone && mayLog(garden) && entry.to_tank) { // changes two tanks: taken back, not changed
+      row.append(el('button', { type: 'button', class: 'quiet', text: say('history.takeback'), onclick: () => takeBack(entry) }));
+    } else if (!gone && mayLog(garden) && !entry.follows) {
       row.append(el('button', { type: 'button', class: 'quiet', text: say('edit'), 'aria-label': say('history.edit', { what: say(`kind.${entry.kind}`), at: formatInstant(entry.at, garden) }),
         onclick: () => openLog(entry.kind, tank, garden, { prefill: entry, amends: entry.id, after: reload }) }));
     }
@@ -216,6 +229,7 @@ if (garden) {
       byId('do-fill').hidden = !empty;
       drawSection(tank, garden);
       drawFacts(tank, garden);
+      showLid(byId('lid'), tank, garden, nameOf, reload);
       drawAdvice(tank, garden);
       drawHistory(tank, garden);
       byId('history-all').onclick = () => { shownAll = true; drawHistory(tank, garden); };

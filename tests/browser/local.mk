@@ -2,6 +2,7 @@
 # since they need npm's playwright-core and Debian's chromium.
 BROWSER_TESTS = \
 	tests/browser/cautions.test.mjs \
+	tests/browser/cups.test.mjs \
 	tests/browser/first-day.test.mjs \
 	tests/browser/garden.test.mjs \
 	tests/browser/german.test.mjs \
