@@ -19,18 +19,25 @@ static bool next_cell(struct csv_table *table)
     return table->stream != NULL;
 }
 
+bool csv_is_formula(const char *text)
+{
+    text += strspn(text, "'");
+    return *text && strchr("=+-@\t\r", *text);
+}
+
 void csv_put_text(struct csv_table *table, const char *text)
 {
+    bool formula;
+
     if (!next_cell(table) || !text)
         return;
-    if (!strpbrk(text, ",\"\r\n") && !strchr("=+-@\t", *text)) { /* also "", whose first letter is the NUL that strchr finds */
+    formula = csv_is_formula(text);
+    if (!formula && !strpbrk(text, ",\"\r\n")) {
         fputs(text, table->stream);
         return;
     }
-    if (!*text)
-        return;
     fputc('"', table->stream);
-    if (strchr("=+-@\t\r", *text))
+    if (formula)
         fputc('\'', table->stream);
     for (; *text; text++) {
         if (*text == '"')

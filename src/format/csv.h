@@ -19,6 +19,10 @@ struct csv_table {
 
 void csv_begin(struct csv_table *table);
 
+/* Whether a spreadsheet would take this text for a formula, or it is such a text behind apostrophes: it gets one more when it is
+ * written, and loses one when it is read (csv_unguard), so that every text comes back as it was. */
+bool csv_is_formula(const char *text);
+
 /* The next cell of the row. A text that a spreadsheet would take for a formula (it begins with = + - @, a tab or a carriage
  * return) gets an apostrophe in front, which spreadsheets take as "this is text"; numbers stay bare. NULL and NAN are empty.
  */

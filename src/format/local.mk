@@ -2,6 +2,7 @@
 noinst_LIBRARIES += libtidemark-format.a
 libtidemark_format_a_SOURCES = \
 	src/format/csv.c src/format/csv.h \
+	src/format/csv_read.c src/format/csv_read.h \
 	src/format/html.c src/format/html.h \
 	src/format/ical.c src/format/ical.h \
 	src/format/jpeg.c src/format/jpeg.h \

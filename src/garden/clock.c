@@ -75,6 +75,13 @@ int64_t clock_day_start_ms(const char *zone, int32_t day)
     return wall - offset_ms(zone, ms);
 }
 
+int64_t clock_wall_ms(const char *zone, int32_t day, int32_t second)
+{
+    int64_t wall = (int64_t)day * DAY_MS + (int64_t)second * 1000, ms = wall - offset_ms(zone, wall);
+
+    return wall - offset_ms(zone, ms);
+}
+
 void clock_uuid(char text[37])
 {
     unsigned char bytes[16];

@@ -22,6 +22,7 @@ libtidemark_garden_a_SOURCES = \
 	src/garden/meters.c src/garden/meters.h \
 	src/garden/mix.c src/garden/mix.h \
 	src/garden/nitrate.c src/garden/nitrate.h \
+	src/garden/past_readings.c src/garden/past_readings.h \
 	src/garden/people.c src/garden/people.h src/garden/people_cache.c src/garden/people_cache.h \
 	src/garden/photos.c src/garden/photos.h \
 	src/garden/place.c src/garden/place.h \

@@ -25,6 +25,7 @@ libtidemark_store_a_SOURCES = \
 	src/store/salts.c src/store/salts.h \
 	src/store/sensed.c src/store/sensed.h \
 	src/store/standings.c src/store/standings.h \
+	src/store/sheet.c src/store/sheet.h \
 	src/store/stage.c src/store/stage.h \
 	src/store/store.c src/store/store.h \
 	src/store/tanks.c src/store/tanks.h \

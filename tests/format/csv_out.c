@@ -27,6 +27,8 @@ static const struct {
     {"\t=1", "\"'\t=1\"", "'\t=1"},
     {"\r=1", "\"'\r=1\"", "'\r=1"},
     {"a=1", "a=1", "a=1"},
+    {"'=1", "\"''=1\"", "''=1"}, /* ours: so that it can be undone */
+    {"'tis", "'tis", "'tis"},
 };
 
 START_TEST(cell_is_written_as_the_standard_says)

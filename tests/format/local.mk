@@ -20,6 +20,12 @@ tests_format_csv_out_CFLAGS = $(TEST_CFLAGS)
 tests_format_csv_out_LDADD = $(FORMAT_TEST_LDADD)
 TESTS += tests/format/csv_out
 
+check_PROGRAMS += tests/format/csv_read
+tests_format_csv_read_SOURCES = tests/format/csv_read.c
+tests_format_csv_read_CFLAGS = $(TEST_CFLAGS)
+tests_format_csv_read_LDADD = $(FORMAT_TEST_LDADD)
+TESTS += tests/format/csv_read
+
 check_PROGRAMS += tests/format/jpeg
 tests_format_jpeg_SOURCES = tests/format/jpeg.c
 tests_format_jpeg_CFLAGS = $(TEST_CFLAGS)
@@ -34,4 +40,4 @@ endif
 
 EXTRA_DIST += tests/format/jpeg_outside.sh fixtures/photos/README.md \
 	fixtures/photos/baseline.jpg fixtures/photos/progressive.jpg fixtures/photos/restarts.jpg fixtures/photos/gray.jpg \
-	tests/format/ical_read.py tests/format/csv_read.py
+	tests/format/ical_read.py tests/format/csv_read.py tests/format/csv_write.py
