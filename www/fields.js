@@ -29,11 +29,11 @@ export function field(label, control, { hint = null, after = null } = {}) {
  * required) or {fault}, and shows it. What was filled in and not touched comes back exactly.
  *   quantity  a name of units.js      value  filled in, stored unit
  *   least, most  bounds in the stored unit (they catch slips)
- *   step      adds - and + buttons of that size, stored unit
+ *   step      adds - and + buttons of that size, stored unit; start: what they begin at while nothing stands there
  *   meaning   async (stored) => a text after the echo, or null
  */
 export function numberField({ label, quantity, garden, value = null, hint = null, least = 0, most = Infinity,
-  required = false, big = false, step = null, meaning = null, oninput = null }) {
+  required = false, big = false, step = null, start = null, meaning = null, oninput = null }) {
   const initial = fieldText(quantity, value, garden);
   const input = el('input', { type: 'text', inputmode: least < 0 ? 'text' : 'decimal', autocomplete: 'off', id: nextId('number'), class: big ? 'big' : null, value: initial });
   input.value = initial;
@@ -41,7 +41,7 @@ export function numberField({ label, quantity, garden, value = null, hint = null
   const echo = el('output', { class: 'echo', for: input.id });
   const nudge = (by) => {
     const now = readQuantity(quantity, input.value, garden);
-    const from = 'stored' in now ? now.stored : value;
+    const from = 'stored' in now ? now.stored : value ?? start;
     if (from === null || from === undefined) return;
     input.value = fieldText(quantity, Math.max(least, from + by), garden);
     changed();

@@ -80,7 +80,7 @@ const FORMS = {
     let gap = false;
     const before = prefill.waterline_mm ?? (prefill.air_gap_mm === undefined ? undefined : height - prefill.air_gap_mm);
     const level = numberField({ label: say('log.waterline'), quantity: 'length', garden, big: true, value: before, most: height,
-      step: garden.length_unit === 'in' ? 3.175 : 1, hint: lastHint(s.waterline_mm, s.waterline_at, 'length', garden), meaning: waterlineMeaning(tank, garden, () => gap) });
+      step: garden.length_unit === 'in' ? 3.175 : 1, start: s.waterline_mm, hint: lastHint(s.waterline_mm, s.waterline_at, 'length', garden), meaning: waterlineMeaning(tank, garden, () => gap) });
     const way = choiceField({ label: say('log.way'), value: 'depth', options: [{ value: 'depth', label: say('log.way.depth') }, { value: 'gap', label: say('log.way.gap') }],
       onchange: (value) => { gap = value === 'gap'; level.refresh(); } });
     const same = known && before === undefined
