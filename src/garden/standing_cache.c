@@ -224,6 +224,7 @@ void standing_ask_for(struct garden *garden, int64_t tank_key)
     if (make_room(cache, tank_key))
         cache->slot[tank_key].asked_for = true;
     pthread_mutex_unlock(&cache->lock);
+    standing_keeper_wake(garden->keeper);
 }
 
 /* Takes over brief. A cache that cannot grow only forgets. */

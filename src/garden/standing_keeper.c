@@ -19,8 +19,8 @@ struct standing_keeper {
     pthread_t thread;
     pthread_mutex_t lock;
     pthread_cond_t told, done;
-    bool closing, woken, busy; /* under the lock */
-    int32_t day;               /* the thread's own: worked through last */
+    bool closing, woken, busy, all; /* under the lock; all: what is worked out shall be put away, too */
+    int32_t day;                    /* the thread's own: worked through last */
     int64_t put_away_ms;
 };
 
@@ -50,13 +50,14 @@ static int one(struct standing_keeper *keeper, struct db *db, const struct stand
 }
 
 /* From one mark on, by one snapshot: no reader should keep the log file from being folded back for seconds. */
-static int some(struct standing_keeper *keeper, size_t *from, int32_t *today, bool *more, struct fault *fault)
+static int some(struct standing_keeper *keeper, size_t *from, size_t *all, bool *more, struct fault *fault)
 {
     ARENA_HELD arena = {0};
     struct db *db = store_read(keeper->garden->store, fault);
     struct standing_place place;
     struct list marks;
-    int failed = -1, made = 0;
+    size_t made = 0;
+    int failed = -1;
 
     if (!db)
         return -1;
@@ -68,20 +69,25 @@ static int some(struct standing_keeper *keeper, size_t *from, int32_t *today, bo
             made += worked > 0;
         }
     store_done(keeper->garden->store, db);
-    *more = !failed && *from < marks.count;
-    *today = place.today;
-    return failed ? -1 : 0;
+    if (failed)
+        return -1;
+    *more = *from < marks.count;
+    *all += made;
+    keeper->day = place.today;
+    return 0;
 }
 
-static void work_through(struct standing_keeper *keeper)
+/* Returns how many were worked out. */
+static size_t work_through(struct standing_keeper *keeper)
 {
     struct fault fault = {0};
-    size_t from = 0;
+    size_t from = 0, made = 0;
     bool more = true;
 
     while (more && !closing(keeper))
-        if (some(keeper, &from, &keeper->day, &more, &fault))
-            return; /* whoever asks for that tank is told what is the matter */
+        if (some(keeper, &from, &made, &more, &fault))
+            break; /* whoever asks for that tank is told what is the matter */
+    return made;
 }
 
 /* ---- the file ---- */
@@ -141,16 +147,16 @@ static void *keep_on(void *context)
     setpriority(PRIO_PROCESS, 0, 10); /* on Linux of this thread alone: whoever asks goes first */
     pthread_mutex_lock(&keeper->lock);
     while (!keeper->closing) {
+        bool woken = keeper->woken, all = keeper->all;
+        size_t made = 0;
         int32_t today;
-        bool due;
 
         keeper->busy = true;
-        due = keeper->woken;
-        keeper->woken = false;
+        keeper->woken = keeper->all = false;
         pthread_mutex_unlock(&keeper->lock);
-        if (due || (garden_today(keeper->garden, clock_now_ms(), &today, NULL) == 0 && today != keeper->day))
-            work_through(keeper);
-        if (due || clock_now_ms() - keeper->put_away_ms >= PUT_AWAY_S * 1000)
+        if (woken || (garden_today(keeper->garden, clock_now_ms(), &today, NULL) == 0 && today != keeper->day))
+            made = work_through(keeper);
+        if (all || made >= AT_A_TIME || clock_now_ms() - keeper->put_away_ms >= PUT_AWAY_S * 1000)
             put_away(keeper);
         pthread_mutex_lock(&keeper->lock);
         keeper->busy = false;
@@ -205,7 +211,7 @@ void standing_keeper_wake(struct standing_keeper *keeper)
 void standing_keeper_settle(struct standing_keeper *keeper)
 {
     pthread_mutex_lock(&keeper->lock);
-    keeper->woken = true;
+    keeper->woken = keeper->all = true;
     pthread_cond_signal(&keeper->told);
     while (keeper->woken || keeper->busy)
         pthread_cond_wait(&keeper->done, &keeper->lock);

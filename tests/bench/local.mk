@@ -52,3 +52,9 @@ EXTRA_PROGRAMS += tests/bench/reads
 tests_bench_reads_SOURCES = tests/bench/reads.c
 tests_bench_reads_CFLAGS = $(AM_CFLAGS) -D_GNU_SOURCE $(MICROHTTPD_CFLAGS) $(JANSSON_CFLAGS) $(SQLITE_CFLAGS) $(SODIUM_CFLAGS)
 tests_bench_reads_LDADD = libtidemark-http.a $(TIDEMARK_LIBS) $(HTTP_LIBS) $(TIDEMARK_SYSTEM_LIBS)
+
+# years: a garden that grows for years; what is asked most stays as quick as it was
+EXTRA_PROGRAMS += tests/bench/years
+tests_bench_years_SOURCES = tests/bench/years.c
+tests_bench_years_CFLAGS = $(AM_CFLAGS) -D_GNU_SOURCE $(JANSSON_CFLAGS) $(SQLITE_CFLAGS) $(SODIUM_CFLAGS)
+tests_bench_years_LDADD = libtidemark-http.a $(TIDEMARK_LIBS) $(HTTP_LIBS) $(TIDEMARK_SYSTEM_LIBS)
