@@ -16,6 +16,7 @@
 #include "api/words.h"
 #include "door.h"
 #include "format/qr.h"
+#include "garden/backup.h"
 #include "garden/garden.h"
 #include "garden/people.h"
 #include "garden/standing_keeper.h"
@@ -31,6 +32,7 @@ struct options {
     const char *garden, *pair;
     bool demo;
     struct listen_options listen;
+    struct backup_plan backups;
     const char *host[HOSTS_MOST], *trusted_proxy[PROXIES_MOST];
 };
 
@@ -52,6 +54,10 @@ static const char usage[] =
     "  --tls-key FILE        its key, PEM: speak HTTPS\n"
     "  --trusted-proxy ADDR  a reverse proxy, or a network like 10.0.0.0/8, whose X-Forwarded-For, -Proto and -Host\n"
     "                        are believed; may be repeated\n"
+    "  --backup-dir DIR      make proven copies of the garden there by themselves\n"
+    "  --backup-every HOURS  how often, default 24: at night, by the garden's clock\n"
+    "  --backup-keep N       how many copies stay there, the newest ones; default 14\n"
+    "  --backup-warn DAYS    warn when the last good copy is older, default 7; 0: never\n"
     "  --pool N              threads that answer, 2 to 64\n"
     "  --help, --version\n"
     "\n"
@@ -61,7 +67,8 @@ static const char usage[] =
 
 enum {
     GIVEN_GARDEN = 256, GIVEN_LISTEN, GIVEN_WWW, GIVEN_DEMO, GIVEN_PAIR, GIVEN_HELP, GIVEN_VERSION,
-    GIVEN_TLS_CERT, GIVEN_TLS_KEY, GIVEN_TRUSTED_PROXY, GIVEN_PUBLIC_URL, GIVEN_HOST, GIVEN_POOL
+    GIVEN_TLS_CERT, GIVEN_TLS_KEY, GIVEN_TRUSTED_PROXY, GIVEN_PUBLIC_URL, GIVEN_HOST, GIVEN_POOL,
+    GIVEN_BACKUP_DIR, GIVEN_BACKUP_EVERY, GIVEN_BACKUP_KEEP, GIVEN_BACKUP_WARN
 };
 
 static const struct option long_options[] = {
@@ -78,6 +85,10 @@ static const struct option long_options[] = {
     {"public-url", required_argument, NULL, GIVEN_PUBLIC_URL},
     {"host", required_argument, NULL, GIVEN_HOST},
     {"pool", required_argument, NULL, GIVEN_POOL},
+    {"backup-dir", required_argument, NULL, GIVEN_BACKUP_DIR},
+    {"backup-every", required_argument, NULL, GIVEN_BACKUP_EVERY},
+    {"backup-keep", required_argument, NULL, GIVEN_BACKUP_KEEP},
+    {"backup-warn", required_argument, NULL, GIVEN_BACKUP_WARN},
     {NULL, 0, NULL, 0},
 };
 
@@ -87,14 +98,15 @@ static _Noreturn void refuse(const char *why, const char *what)
     exit(2);
 }
 
-static unsigned read_pool(const char *text)
+static unsigned read_number(const char *option, const char *text, unsigned least, unsigned most)
 {
-    char *end;
-    unsigned long pool = strtoul(text, &end, 10);
+    char *end, why[80];
+    unsigned long number = strtoul(text, &end, 10);
 
-    if (*end || end == text || pool < 2 || pool > 64)
-        refuse("--pool takes a number from 2 to 64, not ", text);
-    return (unsigned)pool;
+    snprintf(why, sizeof why, "%s takes a number from %u to %u, not ", option, least, most);
+    if (*end || end == text || number < least || number > most)
+        refuse(why, text);
+    return (unsigned)number;
 }
 
 static void take(struct options *options, int which, const char *value)
@@ -110,7 +122,11 @@ static void take(struct options *options, int which, const char *value)
     case GIVEN_TLS_CERT: listen->tls_cert = value; break;
     case GIVEN_TLS_KEY: listen->tls_key = value; break;
     case GIVEN_PUBLIC_URL: listen->public_url = value; break;
-    case GIVEN_POOL: listen->pool = read_pool(value); break;
+    case GIVEN_POOL: listen->pool = read_number("--pool", value, 2, 64); break;
+    case GIVEN_BACKUP_DIR: options->backups.folder = value; break;
+    case GIVEN_BACKUP_EVERY: options->backups.every_h = (int)read_number("--backup-every", value, 1, 720); break;
+    case GIVEN_BACKUP_KEEP: options->backups.keep = read_number("--backup-keep", value, 1, 10000); break;
+    case GIVEN_BACKUP_WARN: options->backups.warn_days = (int)read_number("--backup-warn", value, 0, 3650); break;
     case GIVEN_HOST:
         if (listen->hosts == HOSTS_MOST)
             refuse("too many --host", "");
@@ -137,7 +153,7 @@ static void read_options(struct options *options, int argc, char **argv)
 {
     int which;
 
-    *options = (struct options){.listen = {.address = "127.0.0.1:8080", .www = TIDEMARK_WWW}};
+    *options = (struct options){.backups = {.every_h = 24, .keep = 14, .warn_days = 7}, .listen = {.address = "127.0.0.1:8080", .www = TIDEMARK_WWW}};
     options->listen.host = options->host;
     options->listen.trusted_proxy = options->trusted_proxy;
     while ((which = getopt_long(argc, argv, "", long_options, NULL)) != -1)
@@ -146,6 +162,8 @@ static void read_options(struct options *options, int argc, char **argv)
         refuse("what is meant by ", argv[optind]);
     if (options->demo == (options->garden != NULL))
         refuse(options->demo ? "--demo has a garden of its own, leave --garden out" : "which garden? --garden FILE, or --demo", "");
+    if (options->backups.folder && access(options->backups.folder, W_OK | X_OK))
+        refuse("backups cannot be written into ", options->backups.folder);
     if (options->demo && options->pair)
         refuse("the keeper of an invented garden is whoever sits here: no --pair with --demo", "");
 }
@@ -276,6 +294,10 @@ static int answer(struct service *service, const struct options *options, const 
 
     if (options->demo && demo_load(service, &fault))
         return report("cannot fill the demo", &fault);
+    if (!options->demo)
+        service->garden->backups = options->backups;
+    if (backup_watch_start(service->garden, &fault))
+        return report("cannot look after the garden file", &fault);
     if (standing_keeper_start(service->garden, &fault))
         return report("cannot read how the tanks stood", &fault);
     listener = listen_start(&options->listen, service, &fault);

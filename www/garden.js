@@ -1,12 +1,12 @@
 /* garden.js - the garden itself: its settings, areas, tanks, people and their devices. */
-import { Problem, getAll, send } from './api.js';
+import { Problem, get, getAll, send } from './api.js';
 import { openForm } from './dialog.js';
-import { el, fill } from './dom.js';
+import { details, el, fill, table } from './dom.js';
 import { numberField, selectField, textField, choiceField, placeFaults, readAll } from './fields.js';
 import { uuid7 } from './id.js';
 import { mayKeep, mayLog, openPage, own, status, toast, why } from './page.js';
 import { drawSensors } from './sensors.js';
-import { formatInstant } from './units.js';
+import { formatInstant, formatNumber } from './units.js';
 import { drawWeather } from './weather.js';
 import { LANGUAGES, say } from './words.js';
 
@@ -209,13 +209,27 @@ function drawFeeds(feeds) {
 
 const TABLES = ['entries', 'harvests', 'tanks', 'salts', 'crops'];
 
+/* The newest copies, when the next one is due, and what somebody should see to. */
+async function drawBackups() {
+  const { items, warnings, next_at, why: failed, free_bytes } = await get('backups');
+  const size = (bytes) => say('garden.backup.size', { n: formatNumber(bytes / 1e6, bytes < 1e7 ? 1 : 0) });
+  fill(byId('backups'), [
+    ...warnings.map((word) => el('p', { class: 'caution', text: say(`garden.warn.${word}`, { why: failed ?? '', free: size(free_bytes) }) })),
+    el('p', { text: items.length ? say('garden.backup.last', { at: formatInstant(items[0].made_at, garden), n: items.length }) : say('garden.backup.none') }),
+    el('p', { text: next_at ? say('garden.backup.next', { at: formatInstant(next_at, garden) }) : say('garden.backup.unplanned') }),
+    ...(items.length ? [details(say('garden.backup.all'), table(say('garden.backup.all'), [say('chart.when'), say('garden.backup.file'), say('garden.backup.bytes')],
+      items.map((item) => [formatInstant(item.made_at, garden), item.file, size(item.bytes)])))] : [])]);
+}
+
 function drawFiles() {
   fill(byId('tables'), TABLES.map((noun) => el('a', { class: 'act', href: `api/v1/tables/${noun}.csv`, download: true, text: say(`table.${noun}`) })));
   byId('keeper-files').hidden = !mayKeep(garden);
   byId('backup').onclick = act(async () => {
     const made = await send('POST', 'backup', {});
     byId('backup-said').textContent = say('garden.backup.made', { file: made.file, n: made.entries });
+    await drawBackups();
   });
+  if (mayKeep(garden)) drawBackups().catch(() => fill(byId('backups'), []));
 }
 
 function drawOwn() {

@@ -79,7 +79,7 @@ int reply_json(struct reply *reply, unsigned status, json_t *document, struct fa
 int reply_file(struct reply *reply, FILE *file, const char *type, struct fault *fault);
 int reply_header(struct request *request, struct reply *reply, const char *name, const char *value, struct fault *fault);
 
-/* Answers one request whose path begins with /api/, /plain, /t/ or /healthz; always leaves an answer in *reply, with bytes
+/* Answers one request whose path begins with /api/, /plain, /t/, /healthz or /metrics; always leaves an answer in *reply, with bytes
  * rendered (never json). arena lives until the caller has sent it; reply_end frees the rest.
  */
 void api_answer(struct request *request, struct reply *reply);

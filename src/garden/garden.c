@@ -7,6 +7,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "garden/backup.h"
 #include "garden/clock.h"
 #include "garden/import_garden.h"
 #include "garden/jobs.h"
@@ -143,6 +144,7 @@ void garden_close(struct garden *garden)
 {
     if (!garden)
         return;
+    backup_watch_stop(garden->watch);
     standing_keeper_stop(garden->keeper);
     jobs_free(garden->jobs); /* first: they work on all the rest */
     store_close(garden->store);

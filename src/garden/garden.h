@@ -12,12 +12,22 @@
 #include "store/tanks.h"
 #include "store/vessels.h"
 
+/* Where copies go, how often, how many stay; told by options. All 0: beside the file, on request alone, all stay, no warning. */
+struct backup_plan {
+    const char *folder; /* NULL: beside the garden file, and only on request */
+    int every_h;        /* hours; 24: at night */
+    size_t keep;        /* 0: all */
+    int warn_days;      /* a last copy older than that is worth a warning; 0: never */
+};
+
 struct garden {
     struct store *store;
     struct people *people;            /* who asked lately (garden/people.h) */
     struct standing_cache *standings; /* what was worked out of each tank (garden/standing.h) */
     struct standing_keeper *keeper;   /* works them out beforehand; NULL: nobody does (garden/standing_keeper.h) */
     struct jobs *jobs;                /* long work under way (garden/jobs.h) */
+    struct backup_plan backups;
+    struct backup_watch *watch;       /* makes copies when they are due; NULL: nobody does (garden/backup.h) */
     struct garden_day *day;           /* which day it is, until when */
 };
 

@@ -3,7 +3,7 @@ noinst_LIBRARIES += libtidemark-garden.a
 libtidemark_garden_a_SOURCES = \
 	src/garden/advice.c src/garden/advice.h \
 	src/garden/areas.c src/garden/areas.h \
-	src/garden/backup.c src/garden/backup.h \
+	src/garden/backup.c src/garden/backup.h src/garden/backup_watch.c \
 	src/garden/calendar.c src/garden/calendar.h \
 	src/garden/cheapest.c src/garden/cheapest.h \
 	src/garden/clock.c src/garden/clock.h \

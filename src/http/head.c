@@ -84,7 +84,7 @@ enum refusal head_read_target(struct exchange *exchange, const char *target)
 bool head_is_for_api(const char *path)
 {
     return strncmp(path, "/api/", 5) == 0 || strcmp(path, "/plain") == 0 || strncmp(path, "/plain/", 7) == 0 ||
-           strncmp(path, "/t/", 3) == 0 || strcmp(path, "/healthz") == 0;
+           strncmp(path, "/t/", 3) == 0 || strcmp(path, "/healthz") == 0 || strcmp(path, "/metrics") == 0;
 }
 
 struct request head_request(struct exchange *exchange, const char *method, char peer[ADDRESS_TEXT])

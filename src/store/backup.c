@@ -72,6 +72,58 @@ static int prove(const char *part, const struct counts *before, const struct cou
     return 0;
 }
 
+/* ---- a copy before the schema changes ---- */
+
+int backup_before_change(struct db *writer, int version, struct fault *fault)
+{
+    const char *path = sqlite3_db_filename(writer->sqlite, "main");
+    ARENA_HELD arena = {0};
+    char *name = arena_format(&arena, "%s.version-%d.backup", path, version);
+    struct counts counts, copied;
+    int failed;
+
+    if (!name)
+        return fault_add(fault, FAULT_MEMORY, "", "out of memory");
+    unlink(name); /* of a start that was cut off: the file has still the same version */
+    failed = count(writer->sqlite, &counts, fault) || copy(writer->sqlite, name, fault) || prove(name, &counts, &counts, &copied, fault);
+    if (failed)
+        unlink(name);
+    return failed ? -1 : 0;
+}
+
+/* ---- a check ---- */
+
+struct checking {
+    bool (*goes_on)(void *context);
+    void *context;
+};
+
+static int stop_check(void *context)
+{
+    const struct checking *checking = context;
+
+    return !checking->goes_on(checking->context);
+}
+
+int store_check(struct store *store, bool (*goes_on)(void *context), void *context, struct fault *fault)
+{
+    struct checking checking = {goes_on, context};
+    struct db *db = db_open(store_path(store), false, fault);
+    int64_t sound = 0;
+    int failed;
+
+    if (!db)
+        return -1;
+    sqlite3_progress_handler(db->sqlite, 20000, stop_check, &checking);
+    failed = ask_number(db->sqlite, "SELECT quick_check = 'ok' FROM pragma_quick_check(1)", &sound, fault);
+    if (failed && sqlite3_errcode(db->sqlite) == SQLITE_CORRUPT) {
+        failed = 0;
+        sound = 0;
+    }
+    db_close(db);
+    return failed ? -1 : sound != 0;
+}
+
 static int flush(const char *path, int flags)
 {
     int file = open(path, flags), failed;

@@ -20,4 +20,7 @@ struct backup_made {
  */
 int store_backup(struct store *store, const char *path, struct backup_made *made, struct arena *arena, struct fault *fault);
 
+/* A proven copy beside a file whose schema is about to change, "roof.garden.version-3.backup"; for migrations.c. */
+int backup_before_change(struct db *writer, int version, struct fault *fault);
+
 #endif

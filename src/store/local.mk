@@ -3,7 +3,7 @@ noinst_LIBRARIES += libtidemark-store.a
 libtidemark_store_a_SOURCES = \
 	src/store/arena.c src/store/arena.h \
 	src/store/areas.c src/store/areas.h \
-	src/store/backup.c src/store/backup.h \
+	src/store/backup.c src/store/backup.h src/store/backup_files.c src/store/backup_files.h \
 	src/store/connection.h src/store/statements.c \
 	src/store/corrections.c src/store/corrections.h \
 	src/store/crops.c src/store/crops.h \

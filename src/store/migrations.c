@@ -1,6 +1,8 @@
 /* migrations.c - the list of schema steps. */
 #include "store/migrations.h"
 
+#include "store/backup.h"
+
 #include <stdio.h>
 
 extern const char sql_0001[], sql_0002[], sql_0003[], sql_0004[], sql_0005[], sql_0006[], sql_0007[], sql_0008[], sql_0009[];
@@ -69,6 +71,8 @@ int migrations_run(struct db *writer, struct fault *fault)
     /* WAL is noted in the file: not before the file is known to be ours. */
     if (check_version(writer, &version, fault) || db_exec(writer, "PRAGMA journal_mode=WAL", fault))
         return -1;
+    if (version && version < migrations_count() && backup_before_change(writer, version, fault))
+        return fault_add(fault, fault->code, "", "the file is left at version %d: no copy of it could be made before the change", version);
     for (int number = version + 1; number <= migrations_count(); number++)
         if (run_one(writer, number, fault))
             return -1;

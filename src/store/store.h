@@ -46,6 +46,8 @@ int store_replace(struct store *store, struct db *source, store_job *first, void
 
 /* A file beside the garden file, without a name: gone when it is closed, however that comes about. NULL with a fault. */
 FILE *store_scratch(struct store *store, struct fault *fault);
+/* Reads the whole file for damage (PRAGMA quick_check), as long as goes_on says so: 1 sound, 0 damaged, -1 not finished. */
+int store_check(struct store *store, bool (*goes_on)(void *context), void *context, struct fault *fault);
 
 /* Where the file is. */
 const char *store_path(const struct store *store);

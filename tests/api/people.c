@@ -252,7 +252,7 @@ static enum access least_of(const struct route *route)
 {
     bool reads = strcmp(route->method, "GET") == 0;
 
-    if (begins(route->path, "/api/v1/calc/"))
+    if (begins(route->path, "/api/v1/calc/") || strcmp(route->path, "/metrics") == 0)
         return ACCESS_AT_HOME;
     if ((strcmp(route->path, "/api/v1/entries") == 0 || strcmp(route->path, "/api/v1/readings") == 0) && !reads)
         return ACCESS_SENSOR;

@@ -104,6 +104,7 @@ extern const char sql_0001[];
 /* A garden of the first version, with a day of weather in it, is brought up to date and keeps what it had. */
 START_TEST(older_files_are_brought_up_to_date)
 {
+    char copy[4200];
     sqlite3 *sqlite;
     sqlite3_stmt *stmt;
 
@@ -122,6 +123,15 @@ START_TEST(older_files_are_brought_up_to_date)
     ck_assert_int_eq(sqlite3_column_int(stmt, 0), migrations_count());
     sqlite3_finalize(stmt);
     ck_assert_int_eq(sqlite3_exec(sqlite, "SELECT fill, crop, vigour FROM lesson", NULL, NULL, NULL), SQLITE_OK);
+    sqlite3_close(sqlite);
+    /* As it was before lies beside it. */
+    snprintf(copy, sizeof copy, "%s.version-1.backup", path);
+    ck_assert_int_eq(sqlite3_open_v2(copy, &sqlite, SQLITE_OPEN_READONLY, NULL), SQLITE_OK);
+    sqlite3_prepare_v2(sqlite, "SELECT user_version, (SELECT count(*) FROM weather) FROM pragma_user_version", -1, &stmt, NULL);
+    ck_assert_int_eq(sqlite3_step(stmt), SQLITE_ROW);
+    ck_assert_int_eq(sqlite3_column_int(stmt, 0), 1);
+    ck_assert_int_eq(sqlite3_column_int(stmt, 1), 1);
+    sqlite3_finalize(stmt);
     sqlite3_close(sqlite);
 }
 END_TEST
