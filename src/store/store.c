@@ -33,6 +33,8 @@ struct store {
     pthread_cond_t asked, answered;
     struct job *first, **last;
     struct db *readers;  /* idle ones */
+    size_t lent;         /* the others */
+    bool reopening;      /* none is lent meanwhile */
     uint64_t version;
     bool closing;
 };
@@ -75,12 +77,27 @@ static void fail_all(struct job *batch, size_t count, const struct fault *why)
         }
 }
 
-/* Those that are not lent. */
-static void close_readers(struct store *store)
+/* Waits until no reader is lent, but not for ever: whoever has one may want another. */
+static void await_readers(struct store *store)
+{
+    struct timespec until;
+
+    clock_gettime(CLOCK_REALTIME, &until);
+    until.tv_sec += 2;
+    while (store->lent && pthread_cond_timedwait(&store->answered, &store->lock, &until) == 0)
+        ;
+}
+
+/* Those that are not lent; with wait, all. */
+static void close_readers(struct store *store, bool wait)
 {
     struct db *readers;
 
     pthread_mutex_lock(&store->lock);
+    if (wait) {
+        store->reopening = true;
+        await_readers(store);
+    }
     readers = store->readers;
     store->readers = NULL;
     pthread_mutex_unlock(&store->lock);
@@ -90,6 +107,14 @@ static void close_readers(struct store *store)
         db_close(readers);
         readers = next;
     }
+}
+
+static void lend_again(struct store *store)
+{
+    pthread_mutex_lock(&store->lock);
+    store->reopening = false;
+    pthread_cond_broadcast(&store->answered);
+    pthread_mutex_unlock(&store->lock);
 }
 
 /* Runs a batch in one transaction. After a failed commit the connection is opened anew: what its caches hold of the
@@ -102,11 +127,15 @@ static bool run_batch(struct store *store, struct job *batch, size_t count, bool
 
     /* Opened while the file could not be written: perhaps it can by now. */
     if (store->writer && sqlite3_db_readonly(store->writer->sqlite, "main")) {
-        close_readers(store); /* what they share with the writer was opened like it */
+        close_readers(store, true); /* what they share with the writer was opened like it */
         db_close(store->writer);
         store->writer = NULL;
+        open_writer(store, &why);
+        lend_again(store);
+    } else if (!store->writer) {
+        open_writer(store, &why);
     }
-    if (!store->writer && open_writer(store, &why)) {
+    if (!store->writer) {
         fail_all(batch, count, &why);
         return false;
     }
@@ -252,7 +281,7 @@ void store_close(struct store *store)
     pthread_cond_signal(&store->asked);
     pthread_mutex_unlock(&store->lock);
     pthread_join(store->thread, NULL);
-    close_readers(store);
+    close_readers(store, false);
     db_close(store->writer); /* last, so that it folds the log file back */
     pthread_cond_destroy(&store->asked);
     pthread_cond_destroy(&store->answered);
@@ -261,14 +290,31 @@ void store_close(struct store *store)
     free(store);
 }
 
+/* One less is lent; back is the reader, NULL where it is gone. */
+static void take_back(struct store *store, struct db *back)
+{
+    pthread_mutex_lock(&store->lock);
+    store->lent--;
+    if (back) {
+        back->next = store->readers;
+        store->readers = back;
+    }
+    if (store->reopening)
+        pthread_cond_broadcast(&store->answered);
+    pthread_mutex_unlock(&store->lock);
+}
+
 struct db *store_read(struct store *store, struct fault *fault)
 {
     struct db *db;
 
     pthread_mutex_lock(&store->lock);
+    while (store->reopening)
+        pthread_cond_wait(&store->answered, &store->lock);
     db = store->readers;
     if (db)
         store->readers = db->next;
+    store->lent++;
     pthread_mutex_unlock(&store->lock);
     if (!db)
         db = db_open(store->path, false, fault);
@@ -276,6 +322,8 @@ struct db *store_read(struct store *store, struct fault *fault)
         db_close(db);
         db = NULL;
     }
+    if (!db)
+        take_back(store, NULL);
     return db;
 }
 
@@ -285,12 +333,9 @@ void store_done(struct store *store, struct db *db)
         return;
     if (db_exec(db, "COMMIT", NULL)) {
         db_close(db);
-        return;
+        db = NULL;
     }
-    pthread_mutex_lock(&store->lock);
-    db->next = store->readers;
-    store->readers = db;
-    pthread_mutex_unlock(&store->lock);
+    take_back(store, db);
 }
 
 static int wait_for(struct store *store, struct job *job)
