@@ -166,8 +166,8 @@ START_TEST(every_get_has_a_tag)
         ck_assert_msg(strstr(caller.cache, "no-store") || strstr(caller.cache, "no-cache"), "GET %s: %s", path, caller.cache);
         snprintf(tag, sizeof tag, "%s", caller.etag);
         asking.if_none_match = tag;
-        /* Forms carry a new id each time, an export the moment at which it was made. */
-        if (strncmp(path, "/plain", 6) != 0 && strcmp(path, "/api/v1/export") != 0) {
+        /* Forms carry a new id each time, an export the moment at which it was made; how much room a disk has nobody can hold still. */
+        if (strncmp(path, "/plain", 6) != 0 && strcmp(path, "/api/v1/export") != 0 && strcmp(path, "/metrics") != 0 && strcmp(path, "/api/v1/backups") != 0) {
             ck_assert_ptr_null(caller_ask(&caller, &asking));
             ck_assert_msg(caller.status == 304, "GET %s: %u the second time", path, caller.status);
             ck_assert_str_eq(caller.etag, tag);
