@@ -211,7 +211,7 @@ export function sectionDrawing(data, { width, size = 'large', garden, most = 300
 /* Ages over the plants, where there is room to read them: one for each run of equal ages. */
 function ages(data, middle, top, scale, lines) {
   let free = -Infinity, before = null;
-  for (const cup of [...data.cups].filter((c) => c.crop && c.days !== null).sort((a, b) => a.x_mm - b.x_mm)) {
+  for (const cup of [...data.cups].filter((c) => c.crop && c.days).sort((a, b) => a.x_mm - b.x_mm)) {
     const text = say('drawing.days', { n: cup.days });
     const x = middle + cup.x_mm * scale;
     const room = text.length * 9;

@@ -172,7 +172,7 @@ function showInvite(invite) {
 
 function drawPeople(members, devices) {
   fill(byId('members'), members.map((member) => el('li', { class: member.removed ? 'gone' : null }, el('span', { class: 'what' }, el('span', { text: member.name }), el('small', { text: say(`role.${member.role}`) })), changeButton(member.name, () => memberForm(member)))));
-  byId('members-part').hidden = members.length === 0;
+  byId('members-none').hidden = members.length > 0;
   byId('add-invite').hidden = !mayKeep(garden);
   byId('add-invite').onclick = () => inviteForm(members);
   const ownerOf = (id) => members.find((member) => member.id === id)?.name;

@@ -141,9 +141,6 @@ function only(part) {
 
 const cautions = (list) => list.filter(Boolean).map((text) => el('div', { class: 'caution' }, el('p', {}, el('strong', { text: say('caution') }), ' ', text)));
 
-/* Cautions of the daemon come in the page's language. */
-const told = (list) => (list || []).map((text) => el('div', { class: 'caution' }, el('p', { text })));
-
 const SHORT_FIRST = 3;
 
 /* The greatest misses first, the salt that would mend most of them, the rest on request. */
@@ -176,14 +173,14 @@ function drawRecipe() {
     table(say('mix.weigh'), [say('mix.order'), say('mix.salt'), say('mix.grams')], stepsOf(recipe).filter((step) => step.salt).map((step, i) => [String(i + 1), nameOf(step.salt), atScale(step.grams)])),
     acidNode(recipe), predicted ? el('p', { text: say('mix.predicted', { what: predicted }) }) : null,
     ...shortNodes(recipe),
-    ...told(recipe.cautions),
+    ...cautions(recipe.cautions ?? []),
     details(say('mix.delivers'), table(say('mix.delivers'), [say('mix.element'), say('mix.wanted'), say('mix.gets'), say('mix.off')], rows)),
     sheet.question && mayLog(garden) ? stocksNode(sheet.question, { garden, nameOf }) : null);
 }
 
 function acidNode(recipe) {
   if (!recipe.acid || !(recipe.acid.ml > 0)) return null;
-  return el('div', {}, el('p', { text: say('mix.acid', { ml: format('acid', recipe.acid.ml, garden) }) }), ...cautions([say('caution.acid'), say('caution.acid.choice')]), ...told(recipe.acid.cautions?.slice(1)));
+  return el('div', {}, el('p', { text: say('mix.acid', { ml: format('acid', recipe.acid.ml, garden) }) }), ...cautions([say('caution.acid'), say('caution.acid.choice')]), ...cautions(recipe.acid.cautions?.slice(1) ?? []));
 }
 
 /* --- the worksheet ---------------------------------------------------------------------------- */

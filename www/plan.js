@@ -149,6 +149,10 @@ async function weigh() {
 async function carry() {
   const mine = ++asking;
   const node = byId('carries');
+  if (garden.climate === null && garden.latitude_deg === null) { // the daemon would refuse, and a browser notes that as an error
+    fill(node, noClimateNodes());
+    return;
+  }
   try {
     const answer = await send('POST', 'calc/planning', { vessel: draft.shape, start_mm: draft.start_mm, low_mm: draft.low_mm ?? usualLow(draft.start_mm), crop: draft.crop, on: garden.today, most: plantsAsked(draft.cups.length, draft.count ?? 1) });
     if (mine === asking) fill(node, carryNodes(answer, { garden, chosen: draft.count, floor: floorShort(answer.solution_kg, floorArea(draft.shape) ?? answer.solution_kg / answer.floor_kg_m2) }));

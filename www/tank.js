@@ -214,6 +214,7 @@ if (garden) {
   const id = asked('id');
   if (!id) {
     status('failed', say('tank.which'));
+    byId('status').append(el('a', { class: 'act', href: 'index.html', text: say('nav.today') }));
   } else {
     let tank = null;
     const path = `tanks/${encodeURIComponent(id)}`;

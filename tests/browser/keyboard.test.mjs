@@ -65,6 +65,10 @@ test('a tank is planned and made', async () => {
   await press(button('Next'));
   await page.getByText(/Never stack, carry or tilt it/).waitFor();
   await press(button('Next'));
+  await page.getByText('this garden\'s place is not known yet').waitFor(); // no curve without a climate, and the way to one
+  assert.equal(await page.locator('#carries svg').count(), 0);
+  await reach(page.getByRole('link', { name: 'Tell the garden\'s place' }));
+  assert.deepEqual(page.complaints, [], 'what the page knows it does not ask');
   await press(button('Next'));
   await type(field('Name of the tank'), 'By the wall');
   await press(button('Make the tank'));
