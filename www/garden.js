@@ -7,6 +7,7 @@ import { uuid7 } from './id.js';
 import { mayKeep, mayLog, openPage, own, status, toast, why } from './page.js';
 import { drawSensors } from './sensors.js';
 import { formatInstant, formatNumber } from './units.js';
+import { drawClimate } from './climate.js';
 import { drawWeather } from './weather.js';
 import { LANGUAGES, say } from './words.js';
 
@@ -251,6 +252,7 @@ async function load() {
     drawFeeds(feeds);
     byId('sensors-part').hidden = !sensors;
     if (sensors) drawSensors(byId('sensors'), byId('add-sensor'), sensors, tanks, garden, { act, reload: load, show: (title, key, about) => copyable(byId('sensor-key'), title, key, about) });
+    drawClimate(byId('climate-part'), byId('climate'), garden, act);
     byId('weather-part').hidden = !mayLog(garden);
     if (mayLog(garden)) drawWeather(byId('weather'), act);
     byId('garden').hidden = false; // whole at once: nothing jumps

@@ -41,6 +41,7 @@ uninstall-local:
 WWW_TEXT += \
 	www/api.js \
 	www/chart.js \
+	www/climate.js \
 	www/dialog.js \
 	www/dom.js \
 	www/drawing.js \

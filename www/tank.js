@@ -35,7 +35,7 @@ function drawSection(tank, garden) {
     openLog('reading', tank, garden, { prefill: { waterline_mm: Math.round(drawing.waterlineAt(px)) }, after: reload });
   };
   byId('sentence').textContent = sectionSentence(data, garden);
-  byId('lasts').textContent = lastsSentence(tank.outlook, garden);
+  byId('lasts').textContent = [lastsSentence(tank.outlook, garden), tank.outlook && garden.climate_from === 'latitude' ? say('tank.lasts.guess') : ''].join(' ');
   byId('section-table').replaceChildren(details(say('drawing.table'),
     table(say('drawing.table'), [say('table.what'), say('table.value')], sectionRows(data, garden, nameOf))));
 }

@@ -77,6 +77,26 @@ test('a sensor gets a key that posts readings to its tank alone', async () => {
   assert.equal((await post(other.id, '01990000-0000-7000-8000-0000000000f2')).status, 403);
 });
 
+test('the climate is guessed until somebody tells its months', async () => {
+  const from = async () => (await ask(page, 'garden')).body.climate_from;
+  const part = page.locator('#climate');
+  await button('Forget them').click();
+  await part.getByText(/Guessed from the latitude/).waitFor();
+  assert.equal(await from(), 'latitude');
+  await part.locator('summary').click();
+  assert.equal(await part.locator('tbody tr').count(), 12);
+  await button('Tell the normals').click();
+  const table = field('Twelve months as a table, January first');
+  const guessed = await table.inputValue(); // what is guessed stands there to be changed
+  await table.fill(guessed.replace(/\n[^\n]*$/, ''));
+  await page.getByRole('dialog').getByRole('button', { name: 'Save' }).click();
+  await page.getByText(/Row 12, column tmin_c: twelve rows are needed/).waitFor();
+  await table.fill(guessed.split('\n').map((row, i) => (i ? '9;17,5;70;2;' : row)).join('\n'));
+  await page.getByRole('dialog').getByRole('button', { name: 'Save' }).click();
+  await part.getByText(/The monthly normals that this garden was told/).waitFor();
+  assert.deepEqual((await ask(page, 'garden')).body.climate.monthly[11], { tmin_c: 9, tmax_c: 17.5, rh_percent: 70, wind_m_s: 2, sunshine_h: null });
+});
+
 test('a calendar address is made, read and revoked', async () => {
   await button('Make an address').click();
   await field('For which calendar?').fill('Kitchen');

@@ -195,6 +195,18 @@ test('only api.js asks the daemon; nothing becomes markup; the network is never 
   }
 });
 
+test('a table of twelve months is read, written and refused by row and column', async () => { // rule: ours
+  const { readMonths, writeMonths } = await load('climate.js');
+  const months = Array.from({ length: 12 }, (_, i) => ({ tmin_c: i - 5, tmax_c: i + 4.5, ...(i % 2 ? { sunshine_h: 6.5 } : {}) }));
+  assert.deepEqual(readMonths(writeMonths(months)).months, months);
+  assert.deepEqual(readMonths(`TMAX_C\tTMIN_C\n${'8,5\t\u22121\n'.repeat(12)}`).months[11], { tmin_c: -1, tmax_c: 8.5 });
+  assert.deepEqual(readMonths('tmin_c;tmax_c\n1;2').faults.map((fault) => fault.why), ['twelve']);
+  assert.deepEqual(readMonths('low;high\n1;2').faults.map((fault) => fault.column), ['tmin_c', 'tmax_c']);
+  const bad = writeMonths(months).split('\n');
+  [bad[1], bad[2], bad[3]] = ['9;3;;;', 'x;3;;;', '1;3;101;;'];
+  assert.deepEqual(readMonths(bad.join('\n')).faults, [{ row: 2, column: 'tmax_c', why: 'crossed' }, { row: 3, column: 'tmin_c', why: 'number' }, { row: 4, column: 'rh_percent', why: 'bounds' }]);
+});
+
 test('a table of weather is read by its heads, with every fault by row and column', async () => { // RFC 4180 (2005), section 2: quotes; decimal commas: ours
   const { placeOf, readDays, readTable } = await load('weather.js');
   assert.deepEqual(readTable('a,"b, c","say ""so"""\r\n1,2,3\r\n'), [['a', 'b, c', 'say "so"'], ['1', '2', '3']]);
