@@ -14,6 +14,7 @@ BROWSER_TESTS = \
 	tests/browser/records.test.mjs \
 	tests/browser/shelf.test.mjs \
 	tests/browser/size.test.mjs \
+	tests/browser/states.test.mjs \
 	tests/browser/today.test.mjs \
 	tests/browser/units.test.mjs \
 	tests/browser/watch.test.mjs

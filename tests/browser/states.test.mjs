@@ -1,0 +1,76 @@
+// What each page shows while it has nothing to show: waiting, refused, cut off, empty. Nothing is invented here but a tank's name.
+import assert from 'node:assert/strict';
+import { after, before, test } from 'node:test';
+import { ask, launch, openPhone, startDaemon } from './harness.mjs';
+
+let browser, demo, empty, address;
+
+before(async () => {
+  browser = await launch();
+  [demo, empty] = [await startDaemon(['--demo']), await startDaemon()];
+  const page = await openPhone(browser, demo);
+  await page.goto(`${demo.base}/index.html`);
+  const [tank] = (await ask(page, 'tanks')).body.items;
+  address = { index: 'index.html', tank: `tank.html?id=${tank.id}`, mix: 'mix.html', plan: 'plan.html', lid: `lid.html?vessel=${tank.vessel}`, shelf: 'shelf.html', harvests: 'harvests.html', garden: 'garden.html', labels: 'labels.html' };
+  await page.context().close();
+});
+after(async () => {
+  await browser?.close();
+  await demo?.stop();
+  await empty?.stop();
+});
+
+const NAMES = ['index', 'tank', 'mix', 'plan', 'lid', 'shelf', 'harvests', 'garden', 'labels'];
+const is = (page, kind) => page.waitForFunction((wanted) => { const node = document.getElementById('status'); return node?.className === `status ${wanted}` && node.textContent.trim() !== ''; }, kind);
+
+/* What the page says and whether its picture stands beside the words. */
+const picture = (page) => page.evaluate(() => getComputedStyle(document.getElementById('status'), '::before').maskImage.startsWith('url('));
+
+for (const name of NAMES)
+  test(`${name}: waiting, then refused, then whole again by its own button`, async () => {
+    const page = await openPhone(browser, demo);
+    let go;
+    const held = new Promise((resolve) => { go = resolve; });
+    let mode = 'hold';
+    await page.route('**/api/v1/**', async (route) => {
+      if (mode === 'hold') await held;
+      if (mode === 'whole') await route.continue();
+      else await route.fulfill({ status: 500, contentType: 'application/problem+json', body: JSON.stringify({ type: '/problems/store', title: 'x', status: 500, detail: 'the garden file could not be read (invented)', errors: [] }) }).catch(() => {});
+    });
+    await page.goto(`${demo.base}/${address[name]}`, { waitUntil: 'commit' });
+    await is(page, 'loading');
+    assert.ok(await picture(page));
+    mode = 'refuse';
+    go();
+    await is(page, 'failed');
+    assert.match(await page.locator('#status').innerText(), /could not be read/);
+    assert.ok(await picture(page));
+    mode = 'whole';
+    await page.locator('#status button').tap();
+    await page.waitForFunction(() => document.getElementById('status')?.textContent === '');
+    await page.context().close();
+  });
+
+for (const name of NAMES)
+  test(`${name}: cut off`, async () => {
+    const page = await openPhone(browser, demo);
+    await page.route('**/api/v1/**', (route) => route.abort());
+    await page.goto(`${demo.base}/${address[name]}`, { waitUntil: 'commit' });
+    await is(page, 'offline');
+    assert.ok(await picture(page));
+    assert.ok(await page.locator('#status button').isVisible(), 'a way to try again');
+    assert.ok(await page.evaluate(() => document.documentElement.scrollWidth <= innerWidth));
+    await page.context().close();
+  });
+
+for (const [name, says, way] of [['index', 'Your first tank', 'Measure a vessel'], ['shelf', 'Nothing on hand yet', 'Add a bag'], ['harvests', 'Nothing harvested yet', null], ['garden', 'No tank yet', 'Measure a vessel'],
+  ['labels', 'No tank yet', 'Measure a vessel'], ['tank', 'does not say which tank', 'Today'], ['mix', 'no tank, just a volume', 'Work out the grams'], ['plan', 'An example, until you have measured', 'Next']])
+  test(`${name}: an empty garden says what comes first`, async () => {
+    const page = await openPhone(browser, empty);
+    await page.goto(`${empty.base}/${name}.html`);
+    await page.waitForFunction(() => !document.getElementById('status').classList.contains('loading') || document.getElementById('status').textContent === '');
+    await page.waitForFunction((text) => document.querySelector('main').innerText.includes(text) || [...document.querySelectorAll('option')].some((one) => one.textContent.includes(text)), says);
+    if (way) assert.ok(await page.locator('main, .daily').locator('a, button').filter({ hasText: way }).first().isVisible(), way);
+    assert.deepEqual(page.complaints, []);
+    await page.context().close();
+  });
