@@ -42,6 +42,7 @@ libtidemark_api_a_SOURCES = \
 	src/api/members.c src/api/members.h \
 	src/api/openapi.c \
 	src/api/pair.c \
+	src/api/mixes.c src/api/mixes.h \
 	src/api/photos.c src/api/photos.h \
 	src/api/plain.c src/api/plain.h \
 	src/api/problem.c src/api/problem.h \

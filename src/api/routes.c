@@ -20,6 +20,7 @@
 #include "api/lists.h"
 #include "api/members.h"
 #include "api/meters.h"
+#include "api/mixes.h"
 #include "api/photos.h"
 #include "api/plain.h"
 #include "api/readings.h"
@@ -77,6 +78,12 @@ const struct route routes[] = {
     {"GET", "/api/v1/photos", ACCESS_VISITOR, photos_get, .asks = &photos_ask_shape, .gives = &photos_answer_shape, .about = "Photos of entries, newest first, without the pictures."},
     {"POST", "/api/v1/photos", ACCESS_GROWER, photos_post, .takes = &photo_shape, .gives = &photo_shape, .body_most = PHOTO_BODY_MOST, .about = "Adds a photo to an entry; sent twice it is kept once."},
     {"GET", "/api/v1/photos/{photo}", ACCESS_VISITOR, photo_get, .about = "The picture itself, a JPEG."},
+
+    {"GET", "/api/v1/mixes", ACCESS_VISITOR, mixes_get, .gives = &mixes_answer_shape, .about = "Solutions that are being weighed in."},
+    {"POST", "/api/v1/mixes", ACCESS_GROWER, mixes_post, .takes = &mix_shape, .gives = &mix_shape, .about = "Begins a mix, so that others can carry on; sent twice it is kept once."},
+    {"GET", "/api/v1/mixes/{mix}", ACCESS_VISITOR, mix_get, .gives = &mix_shape, .about = "One with its worksheet and the last word on each step."},
+    {"POST", "/api/v1/mixes/{mix}/ticks", ACCESS_GROWER, mix_tick_post, .takes = &mix_tick_shape, .gives = &mix_shape, .about = "Says what was done at a step; the last word stands."},
+    {"POST", "/api/v1/mixes/{mix}/state", ACCESS_GROWER, mix_state_post, .takes = &mix_state_shape, .gives = &mix_shape, .about = "Says that a mix is finished, given up, or open after all."},
 
     {"GET", "/api/v1/today", ACCESS_VISITOR, today_get, .gives = &today_shape, .about = "What wants a hand today."},
     {"POST", "/api/v1/putoffs", ACCESS_GROWER, putoffs_post, .takes = &putoff_shape, .gives = &putoff_shape, .about = "Puts off what a tank asks for: for everybody, for some days, unless it becomes worse."},

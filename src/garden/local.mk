@@ -21,6 +21,7 @@ libtidemark_garden_a_SOURCES = \
 	src/garden/log.c src/garden/log.h \
 	src/garden/meters.c src/garden/meters.h \
 	src/garden/mix.c src/garden/mix.h \
+	src/garden/mixes.c src/garden/mixes.h \
 	src/garden/nitrate.c src/garden/nitrate.h \
 	src/garden/past_readings.c src/garden/past_readings.h \
 	src/garden/people.c src/garden/people.h src/garden/people_cache.c src/garden/people_cache.h \

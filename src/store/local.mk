@@ -17,6 +17,7 @@ libtidemark_store_a_SOURCES = \
 	src/store/harvests.c src/store/harvests.h \
 	src/store/lessons.c src/store/lessons.h \
 	src/store/meters.c src/store/meters.h \
+	src/store/mixes.c src/store/mixes.h \
 	src/store/migrations.c src/store/migrations.h \
 	src/store/photos.c src/store/photos.h \
 	src/store/portable.c src/store/portable.h \
@@ -32,5 +33,5 @@ libtidemark_store_a_SOURCES = \
 	src/store/targets.c src/store/targets.h \
 	src/store/vessels.c src/store/vessels.h \
 	src/store/waters.c src/store/waters.h \
-	src/store/0001.sql src/store/0002.sql src/store/0003.sql src/store/0004.sql src/store/0005.sql src/store/0006.sql src/store/0007.sql src/store/0008.sql src/store/0009.sql
+	src/store/0001.sql src/store/0002.sql src/store/0003.sql src/store/0004.sql src/store/0005.sql src/store/0006.sql src/store/0007.sql src/store/0008.sql src/store/0009.sql src/store/0010.sql
 libtidemark_store_a_CFLAGS = $(AM_CFLAGS) $(SQLITE_CFLAGS)

@@ -201,6 +201,8 @@ const char *const portable_left[] = {
     "invite",   /* secrets of people who have not come yet */
     "feed",     /* secret addresses */
     "standing", /* worked out of the rest */
+    "mix",      /* under way for minutes; what comes of it is in the log */
+    "mix_step",
     NULL};
 
 /* ---- reading ---- */

@@ -101,6 +101,12 @@ tests_api_export_CFLAGS = $(API_TEST_CFLAGS)
 tests_api_export_LDADD = $(API_TEST_LDADD)
 TESTS += tests/api/export
 
+check_PROGRAMS += tests/api/mixes
+tests_api_mixes_SOURCES = tests/api/mixes.c $(API_TEST_CALLER)
+tests_api_mixes_CFLAGS = $(API_TEST_CFLAGS)
+tests_api_mixes_LDADD = $(API_TEST_LDADD)
+TESTS += tests/api/mixes
+
 check_PROGRAMS += tests/api/photos
 tests_api_photos_SOURCES = tests/api/photos.c $(API_TEST_CALLER)
 tests_api_photos_CFLAGS = $(API_TEST_CFLAGS) $(SODIUM_CFLAGS)
