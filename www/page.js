@@ -139,6 +139,18 @@ function themeSwitch() {
   label();
 }
 
+/* Tables behind drawings and charts go to paper opened. */
+function printTables() {
+  let opened = [];
+  addEventListener('beforeprint', () => {
+    opened = [...document.querySelectorAll('details.more:not([open])')].filter((one) => one.querySelector(':scope > .table'));
+    for (const one of opened) one.open = true;
+  });
+  addEventListener('afterprint', () => {
+    for (const one of opened) one.open = false;
+  });
+}
+
 /** Words, then the garden; null when it cannot be had, and the page says why. */
 export async function openPage() {
   const asking = getOrKept('garden').then((answer) => answer.body, (error) => error);
@@ -156,6 +168,7 @@ export async function openPage() {
   }
   fillWords();
   themeSwitch();
+  printTables();
   if (document.querySelector('title').dataset.word) document.title = `${say(document.querySelector('title').dataset.word)} – Tidemark`;
   onOutbox(showOutbox);
   onReached((reached) => document.documentElement.toggleAttribute('data-away', !reached));

@@ -178,15 +178,19 @@ function courseTable(course, name, quantity, garden) {
   return details(say('drift.table'), table(say('drift.table'), [say('chart.when'), say('drift.computed')], rows.map((row) => [day(row), format(quantity, row[name], garden)])));
 }
 
-/* Calls act when the node comes near the screen, once; a later call for the same node takes the place of an earlier. */
-function whenNear(node, act) {
+/* Calls act when the node comes near the screen, or after a while (ms) all the same: what is printed without being scrolled;
+ * once, and a later call for the same node takes the place of an earlier. */
+function whenNear(node, act, after = null) {
   node.watch?.disconnect();
-  node.watch = new IntersectionObserver((seen, watch) => {
-    if (!seen.some((one) => one.isIntersecting)) return;
-    watch.disconnect();
+  clearTimeout(node.waiting);
+  const now = () => {
+    node.watch.disconnect();
+    clearTimeout(node.waiting);
     act();
-  }, { rootMargin: '200px' });
+  };
+  node.watch = new IntersectionObserver((seen) => seen.some((one) => one.isIntersecting) && now(), { rootMargin: '200px' });
   node.watch.observe(node);
+  if (after) node.waiting = setTimeout(now, after);
 }
 
 /* The charts lie below the drawing: what they need beyond the tank's own answer is asked for when somebody scrolls there. */
@@ -238,7 +242,7 @@ if (garden) {
     reload = async () => {
       const found = await show(path, draw, garden);
       if (!found) return;
-      whenNear(byId('charts'), () => chartsOf(found, path, garden));
+      whenNear(byId('charts'), () => chartsOf(found, path, garden), 4000);
       whenNear(byId('history'), () => historyPhotos(found, garden));
     };
     onPhotoSent(() => tank && historyPhotos(tank, garden));

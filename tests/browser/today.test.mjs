@@ -107,4 +107,19 @@ test('a scanned label leads to its tank; a touch on the drawing is a reading', a
   assert.ok(Math.abs(typed - state.waterline_mm) < 0.03 * state.height_mm, `${typed} for ${state.waterline_mm}`);
 });
 
+test('a tank goes to paper whole: charts that nobody scrolled to, tables opened', async () => {
+  const { items } = (await ask(page, 'tanks')).body;
+  await page.goto(`${daemon.base}/tank.html?id=${items.find((one) => one.drawing.waterline_mm > 150).id}`);
+  await page.locator('#chart-ph svg').waitFor();
+  await page.emulateMedia({ media: 'print' });
+  await page.evaluate(() => dispatchEvent(new Event('beforeprint')));
+  assert.ok(await page.locator('#section-table table').isVisible());
+  assert.ok(await page.locator('#chart-water table').first().isVisible());
+  assert.ok(!await page.locator('#daily').isVisible());
+  assert.ok(await page.locator('#chart-ec svg').evaluate((chart) => chart.getBoundingClientRect().width <= innerWidth));
+  await page.evaluate(() => dispatchEvent(new Event('afterprint')));
+  await page.emulateMedia({ media: 'screen' });
+  assert.ok(!await page.locator('#section-table table').isVisible());
+});
+
 test('nothing complained on the way', () => assert.deepEqual(page.complaints, []));
