@@ -131,3 +131,27 @@ export function spreadChart({ width, rows, said }) {
   });
   return svg('svg', { class: 'chart', viewBox: `0 0 ${width} ${height}`, width, height, role: 'img', 'aria-label': said }, parts);
 }
+
+/**
+ * Ratios on a scale of equal steps for equal factors, one row an element, in it one lane for each letter.
+ * rows [{label, marks: [{letter, v | null}]}]; what is null is left out.
+ */
+export function ratioChart({ width, rows, lanes, said }) {
+  const known = rows.flatMap((row) => row.marks.map((mark) => mark.v)).filter((v) => v > 0);
+  if (!known.length) return null;
+  const steps = [0.02, 0.05, 0.1, 0.2, 0.5, 1, 2, 5, 10];
+  const low = steps.filter((step) => step <= Math.min(...known)).at(-1) ?? steps[0], high = steps.find((step) => step >= Math.max(...known)) ?? steps.at(-1);
+  const lane = 20, each = 26 + lanes * lane, height = rows.length * each + 30;
+  const x = (v) => 14 + Math.log(v / low) / Math.log(high / low || 2) * (width - 40);
+  const parts = steps.filter((step) => step >= low && step <= high).flatMap((step) => [svg('path', { class: 'grid', d: `M${x(step)} 0V${height - 24}` }),
+    svg('text', { x: x(step), y: height - 6, 'text-anchor': 'middle', text: formatNumber(step, 2) })]);
+  rows.forEach((row, i) => {
+    parts.push(svg('text', { x: 2, y: i * each + 17, text: row.label }));
+    row.marks.forEach((mark, j) => {
+      if (!(mark.v > 0)) return;
+      const y = i * each + 26 + j * lane;
+      parts.push(svg('path', { class: 'grid', d: `M${x(low)} ${y + 8}H${x(mark.v)}` }), svg('text', { class: 'letter', x: x(mark.v), y: y + 14, 'text-anchor': 'middle', text: mark.letter }));
+    });
+  });
+  return svg('svg', { class: 'chart', viewBox: `0 0 ${width} ${height}`, width, height, role: 'img', 'aria-label': said }, parts);
+}

@@ -40,8 +40,10 @@ uninstall-local:
 
 WWW_TEXT += \
 	www/api.js \
+	www/buying.js \
 	www/chart.js \
 	www/climate.js \
+	www/crops.js \
 	www/dialog.js \
 	www/dom.js \
 	www/drawing.js \
@@ -77,6 +79,7 @@ WWW_TEXT += \
 	www/plan.html \
 	www/plan.js \
 	www/planning.js \
+	www/ratios.js \
 	www/records.js \
 	www/salts.js \
 	www/sensors.js \

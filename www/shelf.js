@@ -1,5 +1,7 @@
 /* shelf.js - salts, source waters and targets; what is left of them and what to buy. */
-import { get, getAll, send } from './api.js';
+import { getAll, send } from './api.js';
+import { buying } from './buying.js';
+import { cropTool } from './crops.js';
 import { openForm } from './dialog.js';
 import { details, el, fill, table } from './dom.js';
 import { choiceField, numberField, selectField, textField } from './fields.js';
@@ -7,6 +9,7 @@ import { uuid7 } from './id.js';
 import { mayLog, openPage, status, why } from './page.js';
 import { saltCautions, saltName } from './salts.js';
 import { meterTool } from './meters.js';
+import { ratioTool, STAGES } from './ratios.js';
 import { waterTool } from './waters.js';
 import { format, formatDay, formatNumber } from './units.js';
 import { hasWord, say } from './words.js';
@@ -20,6 +23,7 @@ const LABEL = { oxides: ['n_no3', 'n_nh4', 'n_urea', 'p2o5', 'k2o', 'cao', 'mgo'
 
 let garden = null;
 let shelf = { salts: [], waters: [], targets: [] };
+let tools = null;
 
 const named = (kind, one) => (hasWord(`${kind}.${one.id}`) ? say(`${kind}.${one.id}`) : one.name);
 const money = (value) => (typeof value === 'number' ? formatNumber(value, 2, 2) : '–');
@@ -32,7 +36,7 @@ function saltRow(salt) {
   const about = [typeof salt.stock_g === 'number' ? say('shelf.left', { x: format('mass', salt.stock_g, garden, 0) }) : null,
     typeof salt.price_per_kg === 'number' ? say('shelf.price', { x: money(salt.price_per_kg) }) : null,
     salt.opened_on ? say('shelf.opened', { day: formatDay(salt.opened_on, garden.today) }) : null,
-    salt.formula, ...saltCautions(salt)].filter(Boolean).join(' · ');
+    salt.formula, salt.label ? Object.entries(salt.label).filter(([, part]) => part > 0).map(([part, percent]) => `${say(`label.${part}`)} ${formatNumber(percent, 2)}\u00a0%`).join(', ') : null, ...saltCautions(salt)].filter(Boolean).join(' · ');
   return el('li', {}, el('span', { class: 'what' }, el('span', { text: saltName(salt) }), about ? el('small', { text: about }) : null),
     mayLog(garden) ? el('button', { type: 'button', class: 'quiet', text: say('edit'), 'aria-label': say('shelf.edit', { name: saltName(salt) }), onclick: () => editSalt(salt) }) : null);
 }
@@ -42,6 +46,7 @@ function stockFields(salt = {}) {
     stock_g: numberField({ label: say('shelf.stock'), quantity: 'mass', garden, value: salt.stock_g, most: 1e6 }),
     price_per_kg: numberField({ label: say('shelf.price.kg'), quantity: 'plain', garden, value: salt.price_per_kg, most: 1e5 }),
     opened_on: textField({ label: say('shelf.opened.on'), type: 'date', value: salt.opened_on ?? '' }),
+    caution: textField({ label: say('shelf.caution'), value: salt.own_caution ? salt.caution : '', most: 200, hint: say('shelf.caution.hint') }),
   };
 }
 
@@ -74,14 +79,14 @@ function addSalt() {
   draw(kind);
   const id = uuid7();
   openForm({ title: say('shelf.bag.add'), fields, nodes: [name.node, el('p', { text: say('shelf.bag.about') }), way.node, place, el('h3', { text: say('shelf.bag.stock') }), Object.values(stock).map((one) => one.node)],
-    save: async ({ name: called, stock_g, price_per_kg, opened_on, ...label }) => {
+    save: async ({ name: called, stock_g, price_per_kg, opened_on, caution, ...label }) => {
       const parts = Object.fromEntries(Object.entries(label).filter(([, value]) => value > 0));
       if (!Object.keys(parts).length) {
         fields.n_no3.fault(say('shelf.bag.empty'));
         throw new Error(say('shelf.bag.empty'));
       }
       const bag = { id, name: called, label: parts };
-      for (const [key, value] of Object.entries({ stock_g, price_per_kg, opened_on })) if (value !== undefined) bag[key] = value;
+      for (const [key, value] of Object.entries({ stock_g, price_per_kg, opened_on, caution })) if (value !== undefined) bag[key] = value;
       await send('POST', 'salts', bag);
       await load();
     } });
@@ -106,84 +111,33 @@ function editWater(water = null) {
     } });
 }
 
+/* What only a strip or a meter tells is reckoned, between wide ends. */
+const waterRange = (water) => (typeof water.reckoned_low?.ca_mg_l === 'number' && water.reckoned_high.ca_mg_l > water.reckoned_low.ca_mg_l
+  ? say('shelf.water.range', { what: say('water.ca_mg_l'), low: formatNumber(water.reckoned_low.ca_mg_l, 0), high: formatNumber(water.reckoned_high.ca_mg_l, 0) }) : null);
+
 const waterRow = (water) => el('li', {}, el('span', { class: 'what' }, el('span', { text: named('water', water) }),
-  el('small', { text: KNOWN_OF_WATER.filter((part) => typeof water[part] === 'number').map((part) => `${say(`water.${part}`)} ${format(WATER_QUANTITY[part] ?? 'concentration', water[part], garden)}`).join(' · ') })),
+  el('small', { text: [water.analysed_on ? say('shelf.water.dated', { day: formatDay(water.analysed_on, garden.today) }) : say('shelf.water.undated'), water.method ? say(`waters.method.${water.method}`) : null, ...KNOWN_OF_WATER.filter((part) => typeof water[part] === 'number').map((part) => `${say(`water.${part}`)} ${format(WATER_QUANTITY[part] ?? 'concentration', water[part], garden)}`), waterRange(water)].filter(Boolean).join(' · ') })),
 mayLog(garden) && !water.builtin ? el('button', { type: 'button', class: 'quiet', text: say('edit'), 'aria-label': say('shelf.edit', { name: water.name }), onclick: () => editWater(water) }) : null);
 
 function editTarget(target = null) {
   const name = textField({ label: say('shelf.target.name'), required: true, value: target?.name ?? '' });
   const source = textField({ label: say('shelf.target.source'), value: target?.source ?? '' });
+  const stage = selectField({ label: say('target.stage'), value: target?.stage ?? '', options: [{ value: '', label: say('target.stage.any') }, ...STAGES.map((value) => ({ value, label: say(`target.stage.${value}`) }))] });
   const parts = Object.fromEntries(ELEMENTS.map((part) => [part, numberField({ label: say(`element.${part}`), quantity: 'concentration', garden, value: target?.mg_l?.[part], most: 2000 })]));
   const id = target?.id ?? uuid7();
-  openForm({ title: target ? target.name : say('shelf.target.add'), fields: { name, source, ...parts }, nodes: [name.node, source.node, el('div', { class: 'pair' }, Object.values(parts).map((one) => one.node))],
-    save: async ({ name: called, source: from, ...mg_l }) => {
-      const body = { name: called, ...(from ? { source: from } : {}), mg_l };
+  openForm({ title: target ? target.name : say('shelf.target.add'), fields: { name, source, stage, ...parts }, nodes: [name.node, source.node, stage.node, el('div', { class: 'pair' }, Object.values(parts).map((one) => one.node))],
+    save: async ({ name: called, source: from, stage: meant, ...mg_l }) => {
+      const body = { name: called, ...(from ? { source: from } : {}), stage: meant ?? null, mg_l };
       if (target) await send('PATCH', `targets/${encodeURIComponent(id)}`, body);
       else await send('POST', 'targets', { id, ...body });
       await load();
     } });
 }
 
-const targetRow = (target) => el('li', {}, el('div', { class: 'what' }, details(named('target', target),
+const targetRow = (target) => el('li', {}, el('div', { class: 'what' }, details(target.stage ? `${named('target', target)} (${say(`target.stage.${target.stage}`)})` : named('target', target),
   table(say('shelf.target.parts'), [say('mix.element'), say('shelf.target.in')], ELEMENTS.filter((part) => typeof target.mg_l[part] === 'number').map((part) => [say(`element.${part}`), format('concentration', target.mg_l[part], garden, 3)])),
   target.source ? el('p', { class: 'hint', text: target.source }) : null)),
 mayLog(garden) && !target.builtin ? el('button', { type: 'button', class: 'quiet', text: say('edit'), 'aria-label': say('shelf.edit', { name: target.name }), onclick: () => editTarget(target) }) : null);
-
-/* --- what the coming weeks take ----------------------------------------------------------------- */
-
-/* By the outlooks of all tanks: how much they may take from the shelf, and what is missing then. */
-async function drawNeeds() {
-  const needs = await get('needs').catch(() => null); // without it the rest of the shelf still stands
-  byId('needs-part').hidden = !needs?.items.length;
-  if (!needs?.items.length) return;
-  const grams = (value) => format('mass', value, garden, garden.mass_unit === 'oz' ? 1 : 0);
-  const buying_ = (item) => (item.buy_g === null ? say('shelf.needs.nostock') : item.buy_g > 0 ? grams(item.buy_g) : say('shelf.buy.enough'));
-  const cost = needs.items.reduce((all, item) => all + (item.cost ?? 0), 0);
-  fill(byId('needs'), el('p', { text: say('shelf.needs.about', { from: formatDay(needs.from, garden.today), to: formatDay(needs.to, garden.today), low: formatNumber(needs.fills_low, 0), high: formatNumber(needs.fills_high, 0) }) }),
-    table(say('shelf.needs'), [say('mix.salt'), say('shelf.needs.likely'), say('shelf.buy.have'), say('shelf.buy.buy')],
-      needs.items.map((item) => [saltName({ id: item.salt, name: item.name }), `${grams(item.likely_g)} (${grams(item.low_g)} – ${grams(item.high_g)})`, grams(item.stock_g), buying_(item)])),
-    cost > 0 ? el('p', { text: say('shelf.buy.sum', { x: money(cost) }) }) : null);
-}
-
-/* --- what to buy ------------------------------------------------------------------------------ */
-
-let buying = {};
-
-function drawBuy() {
-  buying = {
-    volume: numberField({ label: say('shelf.buy.volume'), quantity: 'volume', garden, value: 100, least: 1, most: 1e5, required: true }),
-    water: selectField({ label: say('log.water'), value: shelf.waters[0]?.id ?? '', options: [...shelf.waters.map((one) => ({ value: one.id, label: named('water', one) })), { value: '', label: say('mix.water.pure') }] }),
-    target: selectField({ label: say('log.target'), value: shelf.targets[0]?.id, options: shelf.targets.map((one) => ({ value: one.id, label: named('target', one) })) }),
-  };
-  fill(byId('buy-fields'), buying.volume.node, buying.water.node, buying.target.node);
-}
-
-async function buy(event) {
-  event.preventDefault();
-  const read = buying.volume.read();
-  if (read.fault) return;
-  const have = shelf.salts.filter(stocked);
-  const salts = have.length >= 2 ? have : shelf.salts;
-  const water = shelf.waters.find((one) => one.id === buying.water.read().value);
-  const target = shelf.targets.find((one) => one.id === buying.target.read().value);
-  try {
-    const recipe = await send('POST', 'calc/recipe', { volume_l: read.value, target_mg_l: target.mg_l, scale_step_g: 1,
-      salts: salts.map((salt) => (salt.builtin || !salt.label ? { salt: salt.id } : { name: salt.id, label: salt.label })),
-      ...(water ? { water: Object.fromEntries(WATER.filter((part) => typeof (water.reckoned ?? water)[part] === 'number').map((part) => [part, (water.reckoned ?? water)[part]])) } : {}) });
-    let cost = 0;
-    const rows = recipe.weigh.filter((row) => row.grams > 0).map((row) => {
-      const salt = shelf.salts.find((one) => one.id === row.salt);
-      const short = Math.max(0, row.grams - (salt?.stock_g ?? 0));
-      const price = typeof salt?.price_per_kg === 'number' ? short / 1000 * salt.price_per_kg : null;
-      cost += price ?? 0;
-      return [salt ? saltName(salt) : row.salt, format('mass', row.grams, garden, 0), format('mass', salt?.stock_g ?? null, garden, 0), short > 0 ? format('mass', short, garden, 0) : say('shelf.buy.enough'), price === null ? '–' : money(price)];
-    });
-    fill(byId('buy-list'), table(say('shelf.buy.title', { volume: format('volume', read.value, garden) }), [say('mix.salt'), say('shelf.buy.need'), say('shelf.buy.have'), say('shelf.buy.buy'), say('shelf.buy.cost')], rows),
-      cost > 0 ? el('p', { text: say('shelf.buy.sum', { x: money(cost) }) }) : null);
-  } catch (error) {
-    fill(byId('buy-list'), el('p', { class: 'fault', text: why(error) }));
-  }
-}
 
 async function load() {
   status('loading', say('loading'));
@@ -203,8 +157,7 @@ async function load() {
   byId('waters-none').hidden = shelf.waters.length > 0;
   fill(byId('targets'), shelf.targets.map(targetRow));
   byId('targets-none').hidden = shelf.targets.length > 0;
-  drawBuy();
-  drawNeeds();
+  tools.draw(shelf);
 }
 
 garden = await openPage();
@@ -213,7 +166,8 @@ if (garden) {
     byId(id).addEventListener('click', act);
     byId(id).hidden = !mayLog(garden);
   }
-  byId('buy-form').addEventListener('submit', buy);
+  tools = buying({ garden, byId, named, ratios: ratioTool({ garden, node: byId('ratios'), named }) });
+  byId('crop-tool').addEventListener('toggle', () => byId('crop-tool').append(cropTool({ garden, mayChange: mayLog(garden) })), { once: true });
   for (const [id, make] of [['water-tool', () => waterTool({ garden, maySave: mayLog(garden), saved: load })], ['meter-tool', () => meterTool({ garden, maySave: mayLog(garden) })]])
     byId(id).addEventListener('toggle', () => byId(id).append(make()), { once: true });
   await load();

@@ -92,6 +92,7 @@ static const struct field need_fields[] = {
     NUMBER(high_g, FIELD_REQUIRED, "Hardly more than this, g."),
     NUMBER(buy_g, TOLD, "Missing for high_g, g; null: the stock is not noted."),
     NUMBER(cost, TOLD, "Of that."),
+    {"buy_by", FIELD_DATE, TOLD, AT(buy_by), .about = "The first day by which more than the stock may be needed; null: none, or the stock is not noted."},
 };
 #undef AT
 static const struct shape need_shape = {.name = "Need", .size = sizeof(struct need), .field = need_fields, .count = COUNT(need_fields)};
@@ -115,7 +116,7 @@ struct needs_ask {
     int64_t days;
 };
 static const struct field needs_ask_fields[] = {
-    {"days", FIELD_INTEGER, 0, offsetof(struct needs_ask, days), 1, 90, .standard = 28, .about = "How far to look."}};
+    {"days", FIELD_INTEGER, 0, offsetof(struct needs_ask, days), 1, NEEDS_DAYS_MOST, .standard = 28, .about = "How far to look."}};
 const struct shape needs_ask_shape = {.size = sizeof(struct needs_ask), .field = needs_ask_fields, .count = 1};
 
 /* GET /api/v1/needs */

@@ -1,6 +1,7 @@
 /* fills.c - fills, their costs and their coming needs, out of the log. */
 #include "garden/fills.h"
 
+#include <assert.h>
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
@@ -264,9 +265,10 @@ static struct need *need_of(struct needs *needs, size_t *room, const struct shel
     return need;
 }
 
-static int add_need(struct walk *walk, struct needs *needs, size_t *room, const struct list *weighed, const struct times *times)
+static int add_need(struct walk *walk, struct needs *needs, size_t *room, const struct list *weighed, const struct times *by_day, int days)
 {
     const struct entry_salt *salt = weighed->item;
+    const struct times *times = &by_day[days];
 
     for (size_t i = 0; i < weighed->count; i++) {
         struct need *need = need_of(needs, room, shelf_salt_find(&walk->shelf, salt[i].salt), salt[i].salt, walk->arena);
@@ -276,6 +278,8 @@ static int add_need(struct walk *walk, struct needs *needs, size_t *room, const 
         need->low_g += times->low * salt[i].grams;
         need->likely_g += times->likely * salt[i].grams;
         need->high_g += times->high * salt[i].grams;
+        for (int day = 0; day <= days; day++)
+            need->high_by_day_g[day] += by_day[day].high * salt[i].grams;
     }
     needs->tanks++;
     needs->fills_low += times->low;
@@ -306,7 +310,7 @@ static int add_up(struct garden *garden, struct walk *walk, int64_t now_ms, int 
         struct entry fill;
         const struct standing_short *brief;
         struct vessel_row vessel;
-        struct times times;
+        struct times by_day[NEEDS_DAYS_MOST + 1];
         ARENA_HELD work = {.most = 0};
         int found;
 
@@ -323,11 +327,20 @@ static int add_up(struct garden *garden, struct walk *walk, int64_t now_ms, int 
         if (vessels_by_key(walk->db, walk->tank->vessel_key, &vessel, &work, walk->fault) != 1 ||
             standing_short_old(garden, walk->db, &place, walk->tank, &brief, &work, walk->fault))
             return -1;
-        times = times_of(brief, &vessel, place.today, days);
-        if (add_need(walk, needs, &room, &fill.weighed, &times))
+        for (int day = 0; day <= days; day++)
+            by_day[day] = times_of(brief, &vessel, place.today, day);
+        if (add_need(walk, needs, &room, &fill.weighed, by_day, days))
             return -1;
     }
     return 0;
+}
+
+static int32_t buy_by(const struct need *need, int32_t today, int days)
+{
+    for (int day = 0; day <= days; day++)
+        if (need->high_by_day_g[day] > need->stock_g)
+            return today + day;
+    return INT32_MIN;
 }
 
 int garden_needs(struct garden *garden, int64_t now_ms, int days, struct needs *needs, struct arena *arena, struct fault *fault)
@@ -337,6 +350,7 @@ int garden_needs(struct garden *garden, int64_t now_ms, int days, struct needs *
     struct need *need;
     int failed;
 
+    assert(days >= 1 && days <= NEEDS_DAYS_MOST);
     *needs = (struct needs){.first = 0};
     failed = !walk.db || add_up(garden, &walk, now_ms, days, needs);
     store_done(garden->store, walk.db);
@@ -347,6 +361,7 @@ int garden_needs(struct garden *garden, int64_t now_ms, int days, struct needs *
         const struct shelf_salt *salt = shelf_salt_find(&walk.shelf, need[i].salt);
 
         need[i].buy_g = isnan(need[i].stock_g) ? (double)NAN : fmax(0, need[i].high_g - need[i].stock_g);
+        need[i].buy_by = buy_by(&need[i], needs->first, days);
         need[i].cost = salt ? need[i].buy_g / 1000 * salt->price_per_kg : (double)NAN;
     }
     if (needs->items.count)

@@ -29,12 +29,15 @@ int garden_fills(struct garden *garden, int64_t from_ms, int64_t to_ms, struct l
 /* What the coming fills and top-ups are likely to take from the shelf. Three numbers each, since nobody knows: low counts the
  * fills that are nearly sure (nine in ten), likely those as likely as not, high those that may be (one in ten) and every litre
  * to top up at full strength. A tank is filled as it was filled last; ours. */
+#define NEEDS_DAYS_MOST 90
 struct need {
     const char *salt, *name;
     double stock_g;               /* NAN: not noted */
     double low_g, likely_g, high_g;
     double buy_g;                 /* what is missing for high_g; NAN: stock not noted */
     double cost;                  /* of buy_g; NAN: no price, or stock not noted */
+    int32_t buy_by;               /* the first day by which more than the stock may be needed; INT32_MIN: none, or stock not noted */
+    double high_by_day_g[NEEDS_DAYS_MOST + 1]; /* until that many days from now */
 };
 struct needs {
     int32_t first, last;          /* days looked at */
@@ -43,6 +46,7 @@ struct needs {
     double fills_low, fills_likely, fills_high;
     struct list items;            /* struct need, by name */
 };
+/* days: 1 to NEEDS_DAYS_MOST. */
 int garden_needs(struct garden *garden, int64_t now_ms, int days, struct needs *needs, struct arena *arena, struct fault *fault);
 
 #endif

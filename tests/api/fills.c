@@ -128,6 +128,7 @@ START_TEST(empty_tank_needs_its_last_fill)
     ck_assert_double_eq(number_of(epsom, "high_g"), 30);
     ck_assert_double_eq(number_of(epsom, "buy_g"), 20);
     ck_assert_double_eq_tol(number_of(epsom, "cost"), 0.04, 1e-9);
+    ck_assert_str_eq(text_of(epsom, "buy_by"), text_of(needs, "from")); /* the tank stands empty today */
     ck_assert(json_is_null(json_object_get(json_array_get(json_object_get(needs, "items"), 1), "buy_g")));
     json_decref(needs);
     json_decref(caller_expect(&caller, 422, "GET", "/api/v1/needs?days=91", NULL));
@@ -138,8 +139,10 @@ START_TEST(needs_of_a_garden_grow_with_the_days)
 {
     struct fault fault = {0};
     double before = -1;
+    size_t dated = 0;
 
     ck_assert_msg(demo_load(&caller.service, &fault) == 0, "%s", fault.item[0].detail);
+    json_decref(caller_expect(&caller, 200, "PATCH", "/api/v1/salts/epsom-salt", "{\"stock_g\":20}"));
     for (int days = 7; days <= 84; days += 7) {
         char path[64];
         json_t *needs, *one;
@@ -152,11 +155,19 @@ START_TEST(needs_of_a_garden_grow_with_the_days)
         ck_assert_double_ge(number_of(needs, "fills_likely"), before);
         before = number_of(needs, "fills_likely");
         json_array_foreach(json_object_get(needs, "items"), i, one)
+        {
+            const char *by = json_string_value(json_object_get(one, "buy_by"));
+
             ck_assert(number_of(one, "low_g") <= number_of(one, "likely_g") && number_of(one, "likely_g") <= number_of(one, "high_g"));
+            ck_assert(json_is_null(json_object_get(one, "buy_g")) || (number_of(one, "buy_g") > 0) == (by != NULL));
+            ck_assert(!by || (strcmp(text_of(needs, "from"), by) <= 0 && strcmp(by, text_of(needs, "to")) <= 0));
+            dated += by != NULL;
+        }
         ck_assert_uint_ge(i, 3);
         json_decref(needs);
     }
     ck_assert_double_gt(before, 3);
+    ck_assert_uint_gt(dated, 0);
 }
 END_TEST
 
