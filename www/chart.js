@@ -41,6 +41,25 @@ export function ticks(low, high, most) {
   return { list, digits: Math.max(0, Math.min(3, -Math.floor(Math.log10(step) + 1e-9) + (step / power === 2.5 ? 1 : 0))) };
 }
 
+/**
+ * Of several places for a word, the one that fewest lines cross. places [{x, y, end}]: where its base line begins (or ends);
+ * lines [[[x, y], ...], ...], all in px; wide: of the word.
+ */
+export function clearest(places, lines, wide, high = 18) {
+  const crossed = ({ x, y, end }) => {
+    const from = end ? x - wide : x;
+    let count = 0;
+    for (const line of lines)
+      for (let i = 0; i + 1 < line.length; i++)
+        for (let part = 0; part < 16; part++) {
+          const px = line[i][0] + (line[i + 1][0] - line[i][0]) * part / 16, py = line[i][1] + (line[i + 1][1] - line[i][1]) * part / 16;
+          if (px >= from - 5 && px <= from + wide + 5 && py >= y - high && py <= y + 5) count++;
+        }
+    return count;
+  };
+  return places.map((place) => [crossed(place), place]).reduce((best, next) => (next[0] < best[0] ? next : best))[1];
+}
+
 const DAY_STEPS = [1, 2, 7, 14, 28, 91, 182, 364];
 
 /**
@@ -70,7 +89,9 @@ export function lineChart({ width, height = 230, points = [], fan = [], course =
   if (band) {
     parts.push(svg('rect', { class: 'band', x: left, y: y(band.high), width: width - left - right, height: y(band.low) - y(band.high) }));
     for (const edge of [band.low, band.high]) parts.push(svg('path', { class: 'bandedge', d: `M${left} ${y(edge)}H${width - right}` }));
-    words.push(svg('text', { x: left + 6, y: y(band.high) + 18, text: band.label }));
+    const spots = [false, true].flatMap((end) => [y(band.high) + 18, y(band.low) - 7].map((at) => ({ x: end ? width - right - 6 : left + 6, y: at, end })));
+    const spot = clearest(spots, [points, course, fan.map((p) => ({ t: p.t, v: p.mid }))].map((list) => list.map((p) => [x(p.t), y(p.v)])), band.label.length * 8.5);
+    words.push(svg('text', { x: spot.x, y: spot.y, 'text-anchor': spot.end ? 'end' : 'start', text: band.label }));
   }
   const scale = ticks(low, high, Math.floor((height - top - bottom) / 30));
   for (const v of scale.list) {

@@ -115,6 +115,14 @@ test('labels of a drawing never lie on each other', async () => { // rule: ours
   }
 });
 
+test('a word in a chart stands where fewest lines cross it', async () => { // rule: ours
+  const { clearest } = await load('chart.js');
+  const places = [{ x: 50, y: 40, end: false }, { x: 50, y: 100, end: false }, { x: 300, y: 40, end: true }];
+  assert.equal(clearest(places, [], 60), places[0]);
+  assert.equal(clearest(places, [[[40, 36], [160, 36]]], 60), places[1], 'a line through the first');
+  assert.equal(clearest(places, [[[40, 36], [160, 36]], [[40, 96], [160, 96]]], 60), places[2]);
+});
+
 test('sheets of a template cover the lid and overlap', async () => { // overlap: ours; paper less 10 mm margins: common practice, no source
   const { tileStarts, PAPERS } = await load('lidplan.js');
   assert.ok(PAPERS.a4.wide <= 210 - 20 && PAPERS.a4.high <= 297 - 20); // ISO 216 A4: 210 x 297 mm
