@@ -9,6 +9,8 @@ import { keepAnswer, keptAnswer } from './kept.js';
 const BASE = '/api/v1/';
 const PATIENCE_MS = 20000; // ours; a phone at the far end of a garden is slow, not gone
 
+const FILE_PATIENCE_MS = 3600000; // a long table over a slow line; the daemon ends what stands still
+
 /** The daemon said no, and why. */
 export class Problem extends Error {
   constructor(status, document) {
@@ -121,6 +123,11 @@ export function send(method, path, body, patience_ms) {
     headers: { 'Content-Type': 'application/json', ...accept() },
     body: JSON.stringify(body ?? {}),
   });
+}
+
+/** POST of a file as it is, however long it takes. */
+export function sendFile(path, file, type) {
+  return askJson(BASE + path, { method: 'POST', patience_ms: FILE_PATIENCE_MS, headers: { 'Content-Type': type, ...accept() }, body: file });
 }
 
 /** A file of ours beside the pages, such as words/de.json. */

@@ -51,6 +51,8 @@ WWW_TEXT += \
 	www/fields.js \
 	www/garden.html \
 	www/garden.js \
+	www/import.html \
+	www/import.js \
 	www/harvests.html \
 	www/harvests.js \
 	www/icon.svg \

@@ -687,18 +687,26 @@ static bool is_heading(const struct look_row *row)
     return true;
 }
 
+struct look_ask {
+    int separator;
+};
+static const struct field look_ask_fields[] = {
+    {"separator", FIELD_CHOICE, 0, offsetof(struct look_ask, separator), .words = separators, .standard = -1, .about = "What stands between cells; found out where left out."}};
+const struct shape import_look_ask_shape = {.size = sizeof(struct look_ask), .field = look_ask_fields, .count = 1};
+
 /* POST /api/v1/imports/readings/look: the first part of a table is enough. */
 int import_look_post(struct request *request, struct reply *reply, struct fault *fault)
 {
     struct csv_reader reader;
     struct look_row row[LOOK_ROWS];
     struct look look = {.date = -1};
+    const struct look_ask *asked = request->asked;
     char first[8192], mark;
     size_t count, length = fread(first, 1, sizeof first, request->body_file);
     int failed;
 
     rewind(request->body_file);
-    mark = csv_guess_separator(first, length);
+    mark = asked->separator >= 0 ? separator_marks[asked->separator] : csv_guess_separator(first, length);
     look.separator = mark == ',' ? 0 : mark == ';' ? 1 : 2;
     csv_read_begin(&reader, request->body_file, mark);
     failed = read_first(&reader, row, &count, request->arena, fault);

@@ -13,7 +13,7 @@ static const struct field fault_fields[] = {
     {"at", FIELD_TEXT, 0, AT(at), .about = "JSON Pointer into what was sent."},
     {"row", FIELD_INTEGER, 0, AT(row), .about = "Of a table: its row; the headings are row 1."},
     {"column", FIELD_TEXT, 0, AT(column), .about = "Of a table: its column."},
-    {"detail", FIELD_TEXT, FIELD_REQUIRED, AT(detail), .about = "What is wrong there."},
+    {"detail", FIELD_TEXT, FIELD_REQUIRED | FIELD_SAID, AT(detail), .about = "What is wrong there."},
 };
 #undef AT
 static const struct shape fault_shape = {.name = "ImportFault", .size = sizeof(struct job_fault), .field = fault_fields, .count = COUNT(fault_fields)};
@@ -30,7 +30,7 @@ static const struct field import_fields[] = {
     {"kept", FIELD_INTEGER, FIELD_REQUIRED, AT(kept), .about = "Rows that were new, once it is done."},
     {"faults", FIELD_LIST, FIELD_REQUIRED, AT(faults), 0, JOB_FAULTS, .shape = &fault_shape, .about = "The first hundred things that are wrong."},
     {"faults_count", FIELD_INTEGER, FIELD_REQUIRED, AT(faults_count), .about = "How many there are in all."},
-    {"said", FIELD_TEXT, FIELD_REQUIRED | FIELD_NULLABLE, AT(said), .about = "Why it was refused or failed."},
+    {"said", FIELD_TEXT, FIELD_REQUIRED | FIELD_NULLABLE | FIELD_SAID, AT(said), .about = "Why it was refused or failed."},
     {"started_at", FIELD_INSTANT, FIELD_REQUIRED, AT(started_ms), .about = "When it began."},
     {"ended_at", FIELD_INSTANT, FIELD_REQUIRED | FIELD_NULLABLE, AT(ended_ms), .about = "null: it is under way."},
 };

@@ -7,6 +7,7 @@ BROWSER_TESTS = \
 	tests/browser/garden.test.mjs \
 	tests/browser/german.test.mjs \
 	tests/browser/keyboard.test.mjs \
+	tests/browser/import.test.mjs \
 	tests/browser/network.test.mjs \
 	tests/browser/noscript.test.mjs \
 	tests/browser/photos.test.mjs \
