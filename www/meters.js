@@ -19,7 +19,7 @@ function converter(garden) {
   const result = el('div', { role: 'status' });
   const reading = numberField({ label: say('meter.reading'), quantity: 'plain', garden, most: 200000, required: true });
   const scale = selectField({ label: say('meter.scale'), value: 'ppm_500', options: SCALES.map((value) => ({ value, label: say(`meter.scale.${value}`) })) });
-  const form = el('form', { novalidate: true }, el('div', { class: 'pair' }, reading.node, scale.node), el('div', { class: 'row' }, el('button', { type: 'submit', text: say('meter.convert') })), result);
+  const form = el('form', { novalidate: true }, reading.node, scale.node, el('div', { class: 'row' }, el('button', { type: 'submit', text: say('meter.convert') })), result);
   form.addEventListener('submit', async (event) => {
     event.preventDefault();
     const values = readAll({ reading, scale });

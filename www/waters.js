@@ -71,7 +71,7 @@ export function waterTool({ garden, maySave, saved }) {
   const drawFields = () => {
     fields = fieldsOf(basis, garden);
     fill(place, basis === 'strip' ? el('p', { text: say('waters.strip') }) : null, basis === 'strip'
-      ? STRIP.map((part) => el('div', { class: 'pair' }, ['value', 'low', 'high'].map((end) => fields[`${part}.${end}`].node))) : el('div', { class: 'pair' }, Object.values(fields).map((one) => one.node)));
+      ? STRIP.map((part) => el('div', { class: 'pair pad' }, ['value', 'low', 'high'].map((end) => fields[`${part}.${end}`].node))) : el('div', { class: 'pair' }, Object.values(fields).map((one) => one.node)));
     fill(result);
     fill(keep);
   };
