@@ -31,6 +31,12 @@ tests_garden_tank_log_CFLAGS = $(GARDEN_TEST_CFLAGS)
 tests_garden_tank_log_LDADD = $(GARDEN_TEST_LDADD)
 TESTS += tests/garden/tank_log
 
+check_PROGRAMS += tests/garden/readings
+tests_garden_readings_SOURCES = tests/garden/readings.c tests/garden_file.c tests/garden_file.h
+tests_garden_readings_CFLAGS = $(GARDEN_TEST_CFLAGS)
+tests_garden_readings_LDADD = $(GARDEN_TEST_LDADD)
+TESTS += tests/garden/readings
+
 check_PROGRAMS += tests/garden/cheapest
 tests_garden_cheapest_SOURCES = tests/garden/cheapest.c
 tests_garden_cheapest_CFLAGS = $(GARDEN_TEST_CFLAGS)
