@@ -138,10 +138,10 @@ function chartFigure(node, title, make, rows, heads, tell) {
   drawInto(stage, (width) => make(width) ?? el('p', { text: say('chart.none') }));
 }
 
-function drawCharts(tank, entries, drift, garden) {
+function drawCharts(tank, entries, sensed, drift, garden) {
   const counted = entries.filter((entry) => !entry.withdrawn_by && !entry.amended_by && !entry.withdraws);
   const since = Math.max(tank.state.filled_on ? dayNumber(tank.state.filled_on) : 0, moment(Date.now()) - 120);
-  const series = (name, quantity) => counted.filter((e) => typeof e[name] === 'number' && moment(e.at) >= since)
+  const series = (name, quantity) => [...counted, ...sensed].filter((e) => typeof e[name] === 'number' && moment(e.at) >= since)
     .map((e) => ({ t: moment(e.at), v: toShown(quantity, e[name], garden), at: e.at, stored: e[name] })).sort((a, b) => a.t - b.t);
   const now = moment(Date.now());
   const heads = [say('chart.when'), say('table.value')];
@@ -202,7 +202,9 @@ async function chartsOf(tank, path, garden) {
   const fill = entries.find((entry) => entry.kind === 'fill' && !entry.withdrawn_by && !entry.amended_by);
   // An empty tank and a fill that nobody weighed have no course: not asked for, since a browser notes each 404 as an error.
   const drift = tank.state.phase === 'filled' && fill?.weighed?.length ? await get(`${path}/drift`).catch(() => null) : null;
-  drawCharts(tank, entries, drift, garden);
+  // What sensors told, fewer the older it is: the garden thins it, since they read for years.
+  const sensed = (await get(`${path}/readings`).catch(() => ({ items: [] }))).items;
+  drawCharts(tank, entries, sensed, drift, garden);
 }
 
 /* The pictures below each entry; the list is short and asked for once somebody scrolls there. */
