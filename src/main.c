@@ -1,6 +1,7 @@
 /* main.c - options, signals, wiring. */
 #include <errno.h>
 #include <getopt.h>
+#include <glob.h>
 #include <jansson.h>
 #include <signal.h>
 #include <sodium.h>
@@ -193,14 +194,17 @@ static int make_demo_file(void)
     return 0;
 }
 
+/* With what lies beside it: SQLite's two files, and copies that were made. */
 static void remove_demo_file(void)
 {
-    static const char *const endings[] = {"", "-wal", "-shm"};
-    char name[320];
+    char pattern[320];
+    glob_t found;
 
-    for (size_t i = 0; i < sizeof endings / sizeof *endings; i++) {
-        snprintf(name, sizeof name, "%s%s", demo_file, endings[i]);
-        unlink(name);
+    snprintf(pattern, sizeof pattern, "%s*", demo_file);
+    if (glob(pattern, GLOB_NOSORT, NULL, &found) == 0) {
+        for (size_t i = 0; i < found.gl_pathc; i++)
+            unlink(found.gl_pathv[i]);
+        globfree(&found);
     }
     rmdir(demo_folder);
 }

@@ -17,5 +17,5 @@ tests_http_mangled_LDADD = $(HTTP_TEST_LDADD)
 TESTS += tests/http/mangled
 endif
 
-TESTS += tests/http/tls_test.py tests/http/daemon_test.py
-EXTRA_DIST += tests/http/tls_test.py tests/http/daemon_test.py
+TESTS += tests/http/tls_test.py tests/http/daemon_test.py tests/http/readings_test.py
+EXTRA_DIST += tests/http/tls_test.py tests/http/daemon_test.py tests/http/readings_test.py
