@@ -6,6 +6,7 @@
 #include <string.h>
 
 #include "api/routes.h"
+#include "calc/days.h"
 #include "garden/clock.h"
 #include "store/members.h"
 
@@ -19,6 +20,7 @@ struct demo {
     struct fault *fault;
     json_t *document;
     int64_t now_ms, day_start_ms; /* of today, in the garden's zone */
+    int32_t today;
     struct who member[MEMBERS_MOST];
 };
 
@@ -45,6 +47,26 @@ static int send(struct demo *demo, const char *method, const char *path, const s
 
 static const struct who host = {.role = ROLE_KEEPER};
 
+/* Members that end in _days_ago become dates: "opened_days_ago" is "opened_on". */
+static int date_members(const struct demo *demo, json_t *item)
+{
+    static const char *const dated[][2] = {{"analysed_days_ago", "analysed_on"}, {"opened_days_ago", "opened_on"}};
+
+    for (size_t i = 0; i < sizeof dated / sizeof *dated; i++) {
+        const json_t *days = json_object_get(item, dated[i][0]);
+        struct civil date;
+        char text[40];
+
+        if (!days)
+            continue;
+        date = days_to_civil(demo->today - (int32_t)json_integer_value(days));
+        snprintf(text, sizeof text, "%04d-%02d-%02d", date.year, date.month, date.day);
+        if (json_object_set_new(item, dated[i][1], json_string(text)) || json_object_del(item, dated[i][0]))
+            return fault_add(demo->fault, FAULT_MEMORY, "", "out of memory");
+    }
+    return 0;
+}
+
 /* Every item of a list by one route. */
 static int send_list(struct demo *demo, const char *list, const char *path)
 {
@@ -52,8 +74,27 @@ static int send_list(struct demo *demo, const char *list, const char *path)
     json_t *item;
 
     json_array_foreach(json_object_get(demo->document, list), index, item)
-        if (send(demo, "POST", path, &host, demo->now_ms, json_incref(item)))
+        if (date_members(demo, item) || send(demo, "POST", path, &host, demo->now_ms, json_incref(item)))
             return -1;
+    return 0;
+}
+
+/* What the garden noted of built-in salts, each so many days ago. */
+static int send_noted(struct demo *demo)
+{
+    size_t index;
+    json_t *item;
+
+    json_array_foreach(json_object_get(demo->document, "noted"), index, item) {
+        int64_t at_ms = demo->day_start_ms - json_integer_value(json_object_get(item, "days_ago")) * DAY_MS;
+        char path[100];
+
+        snprintf(path, sizeof path, "/api/v1/salts/%s", json_string_value(json_object_get(item, "salt")));
+        json_object_del(item, "days_ago");
+        json_object_del(item, "salt");
+        if (date_members(demo, item) || send(demo, "PATCH", path, &host, at_ms, json_incref(item)))
+            return -1;
+    }
     return 0;
 }
 
@@ -129,10 +170,12 @@ int demo_load(struct service *service, struct fault *fault)
     if (!demo.document)
         return fault_add(fault, FAULT_MEMORY, "", "out of memory");
     zone = json_string_value(json_object_get(json_object_get(demo.document, "garden"), "time_zone"));
-    demo.day_start_ms = clock_day_start_ms(zone, clock_day(zone, demo.now_ms));
+    demo.today = clock_day(zone, demo.now_ms);
+    demo.day_start_ms = clock_day_start_ms(zone, demo.today);
     failed = send(&demo, "PATCH", "/api/v1/garden", &host, demo.now_ms, json_incref(json_object_get(demo.document, "garden"))) ||
              store_write(service->garden->store, add_members, &demo, fault) || send_list(&demo, "areas", "/api/v1/areas") ||
              send_list(&demo, "waters", "/api/v1/waters") || send_list(&demo, "salts", "/api/v1/salts") ||
+             send_list(&demo, "targets", "/api/v1/targets") || send_list(&demo, "crops", "/api/v1/crops") || send_noted(&demo) ||
              send_list(&demo, "vessels", "/api/v1/vessels") || send_list(&demo, "tanks", "/api/v1/tanks") || send_log(&demo);
     json_decref(demo.document);
     return failed ? -1 : 0;
