@@ -1,5 +1,6 @@
 /* garden.js - the garden itself: its settings, areas, tanks, people and their devices. */
 import { Problem, get, getAll, send } from './api.js';
+import { drawClimate } from './climate.js';
 import { openForm } from './dialog.js';
 import { details, el, fill, table } from './dom.js';
 import { numberField, selectField, textField, choiceField, placeFaults, readAll } from './fields.js';
@@ -7,7 +8,6 @@ import { uuid7 } from './id.js';
 import { mayKeep, mayLog, openPage, own, status, toast, why } from './page.js';
 import { drawSensors } from './sensors.js';
 import { formatInstant, formatNumber } from './units.js';
-import { drawClimate } from './climate.js';
 import { drawWeather } from './weather.js';
 import { LANGUAGES, say } from './words.js';
 
