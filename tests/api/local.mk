@@ -77,6 +77,12 @@ tests_api_harvests_CFLAGS = $(API_TEST_CFLAGS)
 tests_api_harvests_LDADD = $(API_TEST_LDADD)
 TESTS += tests/api/harvests
 
+check_PROGRAMS += tests/api/worked
+tests_api_worked_SOURCES = tests/api/worked.c $(API_TEST_CALLER)
+tests_api_worked_CFLAGS = $(API_TEST_CFLAGS)
+tests_api_worked_LDADD = $(API_TEST_LDADD)
+TESTS += tests/api/worked
+
 check_PROGRAMS += tests/api/people
 tests_api_people_SOURCES = tests/api/people.c tests/garden_file.c tests/garden_file.h
 tests_api_people_CFLAGS = $(API_TEST_CFLAGS) $(SODIUM_CFLAGS)
