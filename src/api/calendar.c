@@ -1,6 +1,7 @@
 /* calendar.c - the calendar of days to come, and its feeds. */
 #include "api/calendar.h"
 
+#include <stdio.h>
 #include <string.h>
 
 #include "api/link.h"
@@ -34,19 +35,41 @@ static const char *describe(struct request *request, const struct calendar *cale
                (struct word_value[]){{"likely", shape_date(likely, item->when.p50)}, {"early", early}, {"late", late}, {NULL, NULL}});
 }
 
+/* Alarms, in seconds from the day's beginning: water is carried the evening before, a harvest and a round are for the morning. Ours. */
+#define EVENING_BEFORE (-6 * 3600)
+#define MORNING (7 * 3600)
+
+static int fill_round(struct request *request, const struct calendar *calendar, const struct calendar_item *item, struct ical_event *event,
+                      struct fault *fault)
+{
+    char day[16], tanks[24];
+
+    snprintf(tanks, sizeof tanks, "%lld", (long long)item->tanks);
+    *event = (struct ical_event){.uid = arena_format(request->arena, "round-%s@%s", shape_date(day, item->first), calendar->garden.id),
+                                 .first = item->first,
+                                 .last = item->last,
+                                 .summary = say(request, calendar, "calendar.round", (struct word_value[]){{"n", tanks}, {NULL, NULL}}),
+                                 .url = api_link(request, "/", fault),
+                                 .alarm_s = MORNING};
+    return event->uid && event->summary && event->url ? 0 : fault_add(fault, FAULT_MEMORY, "", "out of memory");
+}
+
 static int fill_event(struct request *request, const struct calendar *calendar, const struct calendar_item *item,
                       struct ical_event *event, struct fault *fault)
 {
-    static const char *const titles[] = {[CALENDAR_LOW] = "calendar.low", [CALENDAR_HARVEST] = "calendar.harvest"};
-    static const char *const kinds[] = {[CALENDAR_LOW] = "low", [CALENDAR_HARVEST] = "harvest"};
-    const char *path = arena_format(request->arena, "/t/%s", item->code);
+    bool low = item->what == CALENDAR_LOW;
+    const char *path;
 
-    *event = (struct ical_event){.uid = arena_format(request->arena, "%s-%s@%s", item->tank, kinds[item->what], calendar->garden.id),
-                                 .first = item->day,
-                                 .last = item->day,
-                                 .summary = say(request, calendar, titles[item->what], (struct word_value[]){{"name", item->name}, {NULL, NULL}}),
+    if (item->what == CALENDAR_ROUND)
+        return fill_round(request, calendar, item, event, fault);
+    path = arena_format(request->arena, "/t/%s", item->code);
+    *event = (struct ical_event){.uid = arena_format(request->arena, "%s-%s@%s", item->tank, low ? "low" : "harvest", calendar->garden.id),
+                                 .first = item->first,
+                                 .last = item->last,
+                                 .summary = say(request, calendar, low ? "calendar.low" : "calendar.harvest", (struct word_value[]){{"name", item->name}, {NULL, NULL}}),
                                  .description = describe(request, calendar, item),
-                                 .url = path ? api_link(request, path, fault) : NULL};
+                                 .url = path ? api_link(request, path, fault) : NULL,
+                                 .alarm_s = low ? EVENING_BEFORE : MORNING};
     return event->uid && event->summary && event->description && event->url ? 0 : fault_add(fault, FAULT_MEMORY, "", "out of memory");
 }
 

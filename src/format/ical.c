@@ -27,6 +27,21 @@ static void add(icalcomponent *to, icalproperty *property, bool *failed)
         *failed = true;
 }
 
+/* RFC 5545 (2009), 3.6.6: what is shown, and when, counted from the event's beginning. */
+static void add_alarm(icalcomponent *event, const struct ical_event *told, bool *failed)
+{
+    icalcomponent *alarm = icalcomponent_new_valarm();
+
+    if (!alarm) {
+        *failed = true;
+        return;
+    }
+    add(alarm, icalproperty_new_action(ICAL_ACTION_DISPLAY), failed);
+    add(alarm, icalproperty_new_description(told->summary), failed);
+    add(alarm, icalproperty_new_trigger(icaltriggertype_from_int(told->alarm_s)), failed);
+    icalcomponent_add_component(event, alarm);
+}
+
 static icalcomponent *event_of(const struct ical_event *event, int64_t stamp_ms, bool *failed)
 {
     icalcomponent *component = icalcomponent_new_vevent();
@@ -44,6 +59,8 @@ static icalcomponent *event_of(const struct ical_event *event, int64_t stamp_ms,
         add(component, icalproperty_new_description(event->description), failed);
     if (event->url)
         add(component, icalproperty_new_url(event->url), failed);
+    if (event->alarm_s)
+        add_alarm(component, event, failed);
     return component;
 }
 

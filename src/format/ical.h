@@ -18,6 +18,7 @@ struct ical_event {
     const char *summary;
     const char *description; /* NULL: none */
     const char *url;         /* NULL: none */
+    int32_t alarm_s;         /* seconds after the first day's beginning, before it where negative; 0: no alarm */
 };
 
 /* The calendar as text, malloc'ed, lines ended and folded as the standard asks. stamp_ms is when the events were worked

@@ -1,10 +1,16 @@
 /* calendar.c - days to come, out of the outlooks. */
 #include "garden/calendar.h"
 
+static int32_t not_before(int32_t today, int32_t day)
+{
+    return day < today ? today : day;
+}
+
 static int add_item(struct calendar *calendar, size_t *room, const struct tank_row *tank, enum calendar_what what,
                     const struct outlook_dates *when, struct arena *arena, struct fault *fault)
 {
     struct list *items = &calendar->items;
+    bool harvest = what == CALENDAR_HARVEST;
 
     items->item = arena_grow(arena, items->item, items->count, room, sizeof(struct calendar_item));
     if (!items->item)
@@ -14,8 +20,22 @@ static int add_item(struct calendar *calendar, size_t *room, const struct tank_r
                                .tank = tank->id,
                                .code = tank->code,
                                .name = tank->name,
-                               .day = when->p50 < calendar->today ? calendar->today : when->p50,
+                               .first = not_before(calendar->today, harvest && when->p10 != DAYS_NONE ? when->p10 : when->p50),
+                               .last = not_before(calendar->today, harvest && when->p90 != DAYS_NONE ? when->p90 : when->p50),
                                .when = *when};
+    return 0;
+}
+
+/* The day's own: what it was yesterday is over. */
+static int add_round(struct calendar *calendar, size_t *room, int64_t tanks, struct arena *arena, struct fault *fault)
+{
+    struct list *items = &calendar->items;
+
+    items->item = arena_grow(arena, items->item, items->count, room, sizeof(struct calendar_item));
+    if (!items->item)
+        return fault_add(fault, FAULT_MEMORY, "", "out of memory");
+    ((struct calendar_item *)items->item)[items->count++] =
+        (struct calendar_item){.what = CALENDAR_ROUND, .first = calendar->today, .last = calendar->today, .tanks = tanks};
     return 0;
 }
 
@@ -26,6 +46,7 @@ static int gather(struct garden *garden, struct db *db, int64_t now_ms, struct c
     struct list tanks;
     const struct tank_row *tank;
     size_t room = 0;
+    int64_t wanting = 0;
 
     if (standing_place(db, now_ms, &place, arena, fault) || tanks_list(db, 0, INT32_MAX, &tanks, arena, fault))
         return -1;
@@ -40,13 +61,14 @@ static int gather(struct garden *garden, struct db *db, int64_t now_ms, struct c
             continue;
         if (standing_short_old(garden, db, &place, &tank[i], &brief, arena, fault))
             return -1;
+        wanting += brief->advice_count > 0;
         ready = brief->has_outlook && brief->harvest_on.p50 != DAYS_NONE;
         low = brief->has_outlook && brief->low_on.p50 != DAYS_NONE && !(ready && brief->harvest_on.p50 < brief->low_on.p50);
         if ((low && add_item(calendar, &room, &tank[i], CALENDAR_LOW, &brief->low_on, arena, fault)) ||
             (ready && add_item(calendar, &room, &tank[i], CALENDAR_HARVEST, &brief->harvest_on, arena, fault)))
             return -1;
     }
-    return 0;
+    return wanting ? add_round(calendar, &room, wanting, arena, fault) : 0;
 }
 
 int garden_calendar(struct garden *garden, int64_t now_ms, struct calendar *calendar, struct arena *arena, struct fault *fault)

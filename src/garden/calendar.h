@@ -5,12 +5,13 @@
 #include "garden/garden.h"
 #include "garden/standing.h"
 
-enum calendar_what { CALENDAR_LOW, CALENDAR_HARVEST };
+enum calendar_what { CALENDAR_LOW, CALENDAR_HARVEST, CALENDAR_ROUND };
 
 struct calendar_item {
     int what;
-    const char *tank, *code, *name; /* the tank */
-    int32_t day;                    /* the likeliest, today at the earliest */
+    const char *tank, *code, *name; /* the tank; NULL for a round */
+    int32_t first, last;            /* today at the earliest: the likeliest day, of a harvest its window; both included */
+    int64_t tanks;                  /* of a round: that want a hand today */
     struct outlook_dates when;
 };
 
@@ -20,7 +21,9 @@ struct calendar {
     struct list items; /* struct calendar_item, tank by tank in the order of their making */
 };
 
-/* For each tank in use: when it is likely to run low, unless its harvest comes first, and when it is likely ready. */
+/* For each tank in use: when it is likely to run low, unless its harvest comes
+ * first, and when it is likely ready: between one chance in ten and nine. At the end today's round, where any tank
+ * wants a hand. */
 int garden_calendar(struct garden *garden, int64_t now_ms, struct calendar *calendar, struct arena *arena, struct fault *fault);
 
 #endif

@@ -28,9 +28,9 @@ static void close_it(void)
     words_free(words);
 }
 
-/* The days of a tank's event by its uid, or "" where there is none; lines unfolded by hand would be more than this needs: UIDs of
+/* A day of a tank's event by its uid and the member's name, or "" where there is none; lines unfolded by hand would be more than this needs: UIDs of
  * two UUIDs are folded at a known place. */
-static const char *event_day(const char *calendar, const char *tank, const char *kind)
+static const char *event_day(const char *calendar, const char *tank, const char *kind, const char *member)
 {
     static char day[16];
     char uid[128];
@@ -49,25 +49,28 @@ static const char *event_day(const char *calendar, const char *tank, const char 
     at = strstr(flat, uid);
     if (!at)
         return "";
-    at = strstr(at, "DTSTART;VALUE=DATE:");
+    at = strstr(at, member);
     ck_assert_ptr_nonnull(at);
-    at += strlen("DTSTART;VALUE=DATE:");
+    at += strlen(member);
     snprintf(day, sizeof day, "%.4s-%.2s-%.2s", at, at + 4, at + 6);
     return day;
 }
 
-static const char *likely(const json_t *outlook, const char *which)
+static const char *likely(const json_t *outlook, const char *which, const char *how)
 {
-    const char *day = json_string_value(json_object_get(json_object_get(outlook, which), "p50"));
+    const char *day = json_string_value(json_object_get(json_object_get(outlook, which), how));
 
     return day ? day : "";
 }
+
+#define START "DTSTART;VALUE=DATE:"
+#define END "DTEND;VALUE=DATE:"
 
 START_TEST(days_are_those_of_the_outlooks)
 {
     json_t *none = caller_get(&caller, "/api/v1/calendar.ics"), *tanks, *tank, *garden;
     char *calendar = strdup(caller.bytes);
-    size_t i, events = 0;
+    size_t i, events = 0, windows = 0;
     const char *today;
 
     ck_assert_ptr_null(none); /* no JSON */
@@ -76,20 +79,26 @@ START_TEST(days_are_those_of_the_outlooks)
     tanks = caller_get(&caller, "/api/v1/tanks?limit=500");
     json_array_foreach(json_object_get(tanks, "items"), i, tank) {
         const json_t *outlook = json_object_get(tank, "outlook");
-        const char *low = likely(outlook, "low_on"), *ready = likely(outlook, "harvest_on");
+        const char *low = likely(outlook, "low_on", "p50"), *ready = likely(outlook, "harvest_on", "p50"), *from = likely(outlook, "harvest_on", "p10");
         bool low_told = *low && !(*ready && strcmp(ready, low) < 0);
 
         if (json_is_true(json_object_get(tank, "retired")))
             low_told = false, ready = "";
         if (low_told && strcmp(low, today) < 0)
             low = today;
-        if (*ready && strcmp(ready, today) < 0)
-            ready = today;
-        ck_assert_str_eq(event_day(calendar, text_of(tank, "id"), "low"), low_told ? low : "");
-        ck_assert_str_eq(event_day(calendar, text_of(tank, "id"), "harvest"), ready);
+        if (!*from)
+            from = ready;
+        if (*from && strcmp(from, today) < 0)
+            from = today;
+        ck_assert_str_eq(event_day(calendar, text_of(tank, "id"), "low", START), low_told ? low : "");
+        ck_assert_str_eq(event_day(calendar, text_of(tank, "id"), "harvest", START), *ready ? from : "");
+        windows += *ready && strcmp(event_day(calendar, text_of(tank, "id"), "harvest", END), likely(outlook, "harvest_on", "p90")) > 0; /* the first day after it */
         events += (size_t)low_told + (*ready ? 1 : 0);
     }
     ck_assert_uint_gt(events, 5);
+    ck_assert_uint_gt(windows, 2);
+    ck_assert_ptr_null(strstr(calendar, "calendar.")); /* no key where a sentence should stand */
+    events += strstr(calendar, "UID:round-") != NULL;
     for (const char *at = calendar; (at = strstr(at, "BEGIN:VEVENT")); at++)
         events--;
     ck_assert_uint_eq(events, 0);

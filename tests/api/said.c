@@ -61,6 +61,8 @@ static void ask(const char *format, const char *file)
 
     if (format[0] == '/' || format[0] == '%' || strlen(format) < 4 || !strpbrk(format, "aeiou"))
         return; /* pointers, "%s" */
+    if (!strchr(format, ' ') && strchr(format, '.'))
+        return; /* a key of the words of pages */
     sample(format, english, sizeof english);
     told = german(english);
     asked++;

@@ -1,6 +1,7 @@
 # What the pages compute by themselves runs with the other tests; the browser tests have a target of their own,
 # since they need npm's playwright-core and Debian's chromium.
 BROWSER_TESTS = \
+	tests/browser/calendar.test.mjs \
 	tests/browser/cautions.test.mjs \
 	tests/browser/cups.test.mjs \
 	tests/browser/crops.test.mjs \

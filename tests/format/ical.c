@@ -40,7 +40,7 @@ static char *write_all(void)
 
     for (size_t i = 0; i < COUNT(events); i++)
         given[i] = (struct ical_event){events[i].uid, day_number(events[i].first), day_number(events[i].last), events[i].summary,
-                                       events[i].description, events[i].url};
+                                       events[i].description, events[i].url, i ? 0 : -6 * 3600};
     text = ical_write("Terrace, north; all", given, COUNT(given), day_number((struct civil){2026, 5, 1}) * DAYS_MS, &fault);
     ck_assert_ptr_nonnull(text);
     return text;
@@ -76,6 +76,19 @@ static const char *next_part(char **line)
             *c = '\n';
     return part;
 }
+
+START_TEST(alarm_stands_inside_its_event)
+{
+    char *text = write_all(), *alarm = strstr(text, "BEGIN:VALARM\r\n");
+
+    ck_assert_ptr_nonnull(alarm);
+    ck_assert_ptr_nonnull(strstr(alarm, "TRIGGER:-PT6H\r\n"));
+    ck_assert_ptr_nonnull(strstr(alarm, "ACTION:DISPLAY\r\n"));
+    ck_assert_ptr_null(strstr(alarm + 1, "BEGIN:VALARM")); /* the others have none */
+    ck_assert(strstr(alarm, "END:VALARM") < strstr(text, "END:VEVENT"));
+    free(text);
+}
+END_TEST
 
 START_TEST(outside_library_reads_what_was_written)
 {
@@ -131,6 +144,7 @@ int main(void)
     Suite *suite = suite_create("ical");
     TCase *tcase = tcase_create("ical");
 
+    tcase_add_test(tcase, alarm_stands_inside_its_event);
     tcase_add_test(tcase, lines_are_short_and_end_as_they_must);
     tcase_add_test(tcase, empty_calendar_is_one);
     if (system("/usr/bin/python3 -c 'import icalendar' 2>/dev/null") == 0)
