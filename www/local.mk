@@ -70,6 +70,7 @@ WWW_TEXT += \
 	www/meters.js \
 	www/mix.html \
 	www/mix.js \
+	www/mixes.js \
 	www/nitrate.js \
 	www/outbox.js \
 	www/page.js \

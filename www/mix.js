@@ -1,14 +1,16 @@
 /* mix.js - grams for one fill, then a worksheet at the scale: one salt a screen.
  *
- * A worksheet under way is kept on this phone at every step, so a closed phone loses nothing; a link
- * carries it to another one (all of it stands behind the '#', which is never sent to anybody).
+ * A worksheet under way is kept on this phone at every step, so a closed phone loses nothing, and told to the garden's computer, so
+ * that any member carries on where another stopped (mixes.js).
  */
-import { Problem, getAll, get, send } from './api.js';
+import { Problem, Unreachable, getAll, get, send } from './api.js';
 import { details, el, fill, table } from './dom.js';
 import { boxesField, numberField, placeFaults, readAll, selectField } from './fields.js';
 import { uuid7 } from './id.js';
-import { all, drop, keep } from './kept.js';
+import { drop, keep, one } from './kept.js';
 import { logAndSay } from './log.js';
+import { hearOthers, loadMix, mergeMix, openMixes, shareMix, sheetOf, tellState, tellTick } from './mixes.js';
+import { flush } from './outbox.js';
 import { asked, mayLog, openPage, own, status, toast, why } from './page.js';
 import { saltCautions, saltName } from './salts.js';
 import { stocksNode } from './stocks.js';
@@ -20,9 +22,10 @@ const WATER_FIELDS = ['ph', 'alkalinity_mg_caco3_l', 'ca_mg_l', 'mg_mg_l', 'na_m
 const ELEMENTS = ['n', 'p', 'k', 'ca', 'mg', 's', 'fe', 'mn', 'zn', 'b', 'cu', 'mo'];
 
 let garden = null;
-let shelf = { salts: [], waters: [], targets: [], tanks: [] };
+let shelf = { salts: [], waters: [], targets: null, tanks: [], vessels: [] };
 let sheet = null; // the worksheet under way
 let fields = {};
+let drawnGrams = null; // what stood in the field when this step was drawn
 
 const onlyKnown = (object, names) => Object.fromEntries(names.filter((name) => typeof object?.[name] === 'number').map((name) => [name, object[name]]));
 
@@ -108,7 +111,7 @@ async function compute(event) {
     const recipe = await send('POST', 'calc/recipe', question);
     status('');
     sheet = { key: uuid7(), kind: asked('as') === 'top-up' ? 'top-up' : 'fill', at: utc(), tank: values.tank ?? null, tank_name: shelf.tanks.find((one) => one.id === values.tank)?.name ?? null, volume_l: values.volume, water: values.water ?? null, target: values.target,
-      target_mg_l: wanted, recipe, salts: Object.fromEntries(salts.map((salt) => [askedName(salt), { id: salt.id, name: saltName(salt), notes: saltCautions(salt), asked: saltAsked(salt) }])), water_given: question.water ?? null, question, step: -1, weighed: [], measured: {} };
+      target_mg_l: wanted, recipe, salts: Object.fromEntries(salts.map((salt) => [askedName(salt), { id: salt.id, name: saltName(salt), notes: saltCautions(salt), asked: saltAsked(salt) }])), water_given: question.water ?? null, question, step: -1, ticks: [], measured: {} };
     drawRecipe();
   } catch (error) {
     const left = error instanceof Problem ? placeFaults(error, fields) : [];
@@ -131,6 +134,17 @@ function stepsOf(recipe) {
   const steps = recipe.steps?.length ? recipe.steps : recipe.weigh.map((row) => ({ do: 'dissolve', salt: row.salt, grams: row.grams }));
   return steps.map((step) => ({ ...step, grams: step.grams ?? recipe.weigh.find((row) => row.salt === step.salt)?.grams ?? null }));
 }
+
+const isDone = (step) => Boolean(sheet.ticks[step]?.done);
+
+/* The first that nobody has done, from here on and then from the front; their number when all are done. */
+function nextStep(from) {
+  const steps = stepsOf(sheet.recipe).map((_, step) => step);
+  return [...steps.slice(from), ...steps.slice(0, from)].find((step) => !isDone(step)) ?? steps.length;
+}
+
+/* What went in so far, in order. */
+const weighedSoFar = () => stepsOf(sheet.recipe).map((step, i) => (step.salt && isDone(i) ? { salt: step.salt, grams: sheet.ticks[i].grams ?? 0, wanted: step.grams } : null)).filter(Boolean);
 
 function only(part) {
   for (const id of ['ask', 'recipe', 'sheet', 'end', 'open-sheets']) byId(id).hidden = id !== part;
@@ -187,18 +201,31 @@ function acidNode(recipe) {
 
 const saveSheet = () => keep('sheets', sheet).catch(() => {});
 
-async function drawStep() {
+/* Who did this step, when nobody is to do it twice. */
+function toldLine(step) {
+  const tick = sheet.ticks[step];
+  if (!tick?.done) return null;
+  const who = tick.mine ? say('mix.told.mine') : tick.member_name ?? say('mix.told.someone');
+  const grams = typeof tick.grams === 'number' ? atScale(tick.grams) : '';
+  return el('p', { class: 'told', role: 'status' }, say(grams ? 'mix.told' : 'mix.told.done', { who, grams, at: formatInstant(tick.at, garden) }), tick.mine ? null : ` ${say('mix.told.once')}`);
+}
+
+const stepper = (steps) => byId('sheet-steps').replaceChildren(...steps.map((_, i) => el('li', { class: isDone(i) ? 'done' : null, 'aria-current': i === sheet.step ? 'step' : null })));
+
+async function drawStep(quiet = false) {
   const steps = stepsOf(sheet.recipe);
   if (sheet.step >= steps.length) return drawEnd();
   const step = steps[sheet.step];
   only('sheet');
-  byId('sheet-steps').replaceChildren(...steps.map((_, i) => el('li', { class: i < sheet.step ? 'done' : null, 'aria-current': i === sheet.step ? 'step' : null })));
+  stepper(steps);
   const salt = step.salt ? nameOf(step.salt) : null;
   const before = steps.slice(0, sheet.step).filter((one) => one.salt).map((one) => nameOf(one.salt));
-  fields = { grams: salt ? numberField({ label: say('mix.actual'), quantity: 'mass', garden, value: sheet.weighed[sheet.step]?.grams ?? step.grams, most: 1e6, required: true, hint: say('mix.actual.hint') }) : null };
+  fields = { grams: salt ? numberField({ label: say('mix.actual'), quantity: 'mass', garden, value: (isDone(sheet.step) ? sheet.ticks[sheet.step].grams : null) ?? step.grams, most: 1e6, required: true, hint: say('mix.actual.hint') }) : null };
+  drawnGrams = fields.grams?.peek() ?? null;
   byId('sheet-title').textContent = say('mix.step', { i: sheet.step + 1, of: steps.length });
-  const sum = sheet.weighed.reduce((all, one) => all + (one?.grams ?? 0), 0);
+  const sum = weighedSoFar().reduce((all, one) => all + one.grams, 0);
   fill(byId('sheet-body'),
+    el('div', { id: 'told' }, toldLine(sheet.step)),
     el('p', { class: 'ask', text: salt ?? step.do }),
     salt ? el('p', { class: 'grams', text: atScale(step.grams) }) : null,
     el('p', { text: salt ? say(sheet.step === 0 ? 'mix.why.first' : 'mix.why.next', { salt, before: before.at(-1) ?? '' }) : '' }),
@@ -208,6 +235,7 @@ async function drawStep() {
     fields.grams?.node, sum > 0 ? el('p', { text: say('mix.sum', { grams: format('mass', sum, garden), volume: format('volume', sheet.volume_l, garden) }) }) : null,
   );
   byId('sheet-next').textContent = say(salt ? 'mix.dissolved' : 'mix.done');
+  if (quiet) return;
   byId('sheet-title').focus({ preventScroll: true });
   scrollTo(0, 0);
 }
@@ -224,7 +252,7 @@ function saturationLine(step) {
 /* What would explain a measurement that is not as computed, the likeliest first. */
 async function compare() {
   const ec = fields.ec_ms_cm?.peek(), ph = fields.ph?.peek();
-  const weighed = sheet.weighed.filter((row) => row?.grams > 0).map((row) => ({ salt: sheet.salts[row.salt]?.asked ?? { salt: row.salt }, grams: row.grams }));
+  const weighed = weighedSoFar().filter((row) => row.grams > 0).map((row) => ({ salt: sheet.salts[row.salt]?.asked ?? { salt: row.salt }, grams: row.grams }));
   if ((ec === null && ph === null) || !weighed.length) return fill(byId('compare'));
   const answer = await send('POST', 'calc/compare', { volume_l: sheet.volume_l, weighed, ...(sheet.water_given ? { water: sheet.water_given } : {}),
     ...(ec === null ? {} : { measured_ec_ms_cm: ec }), ...(ph === null ? {} : { measured_ph: ph }) });
@@ -240,6 +268,8 @@ function compareSoon() {
   comparing = setTimeout(() => compare().catch(() => fill(byId('compare'))), 300); // without an answer the numbers still count
 }
 
+const weighedTable = () => table(say('mix.end.weighed'), [say('mix.salt'), say('mix.wanted'), say('mix.actual')], weighedSoFar().map((row) => [nameOf(row.salt), format('mass', row.wanted, garden), format('mass', row.grams, garden)]));
+
 async function drawEnd() {
   only('end');
   const { solution } = sheet.recipe;
@@ -250,10 +280,16 @@ async function drawEnd() {
     ph: measured('ph', 'log.ph', 'ph', solution?.ph, 14),
   };
   fill(byId('end-body'), el('p', { text: say('mix.end.about') }), el('div', { class: 'pair' }, fields.ec_ms_cm.node, fields.ph.node), el('div', { id: 'compare', role: 'status' }),
-    table(say('mix.end.weighed'), [say('mix.salt'), say('mix.wanted'), say('mix.actual')], sheet.weighed.filter(Boolean).map((row) => [nameOf(row.salt), format('mass', row.wanted, garden), format('mass', row.grams, garden)])),
+    el('div', { id: 'end-weighed' }, weighedTable()),
     ...(sheet.tank ? cautions([say('caution.weight.carry')]) : []));
   byId('sheet-next').textContent = say(sheet.tank ? `log.save.${sheet.kind}` : 'mix.finish');
   byId('end-title').focus({ preventScroll: true });
+}
+
+function back() {
+  sheet.step--;
+  if (sheet.step < 0) drawRecipe();
+  else drawStep();
 }
 
 async function forward() {
@@ -271,8 +307,13 @@ async function forward() {
       return;
     }
     const step = steps[sheet.step];
-    sheet.weighed[sheet.step] = step.salt ? { salt: step.salt, grams: values.grams, wanted: step.grams } : null;
-    sheet.step++;
+    const tick = { step: sheet.step, done: true, grams: step.salt ? values.grams : null, at: utc() };
+    const told = sheet.ticks[sheet.step];
+    if (!told?.done || (told.grams ?? null) !== tick.grams) { // what another did is not said again
+      sheet.ticks[sheet.step] = { ...tick, mine: true };
+      await tellTick(sheet, tick);
+    }
+    sheet.step = nextStep(sheet.step + 1);
     await saveSheet();
     await drawStep();
   } catch (error) {
@@ -282,9 +323,38 @@ async function forward() {
   }
 }
 
-/* The fill goes into the tank's log with what was really weighed; the id is the sheet's own. */
+/* Another has logged it, or it was ended: this phone's copy goes. */
+async function over(state) {
+  const { tank, key } = sheet;
+  sheet = null;
+  await drop('sheets', key).catch(() => {});
+  if (state === 'logged' && tank) {
+    location.href = `tank.html?id=${encodeURIComponent(tank)}`;
+    return;
+  }
+  await drawFirst();
+  toast(say(`mix.over.${state}`));
+}
+
+/* What the garden says of the sheet that is open here. What somebody is typing stays. */
+async function heard(mix) {
+  if (!sheet || sheet.key !== mix.id) return;
+  if (mix.state !== 'open') return over(mix.state);
+  if (!(await mergeMix(sheet, mix)) || sheet?.key !== mix.id) return;
+  await saveSheet();
+  if (!byId('end').hidden) fill(byId('end-weighed'), weighedTable());
+  if (byId('sheet').hidden) return;
+  const steps = stepsOf(sheet.recipe);
+  const untouched = !fields.grams || (fields.grams.peek() === drawnGrams && document.activeElement !== fields.grams.input);
+  if (untouched) return drawStep(true);
+  stepper(steps);
+  fill(byId('told'), toldLine(sheet.step));
+}
+
+/* The fill goes into the tank's log with what was really weighed; the id is the sheet's own, so that two who log it make one. */
 async function finish() {
   if (!sheet.tank) {
+    await tellState(sheet.key, 'finished');
     await drop('sheets', sheet.key);
     toast(say('mix.finished'));
     sheet = null;
@@ -293,7 +363,7 @@ async function finish() {
   const tank = await get(`tanks/${encodeURIComponent(sheet.tank)}`).catch(() => null);
   const acid = sheet.recipe.acid?.ml > 0 && sheet.recipe.acid.acid ? { acid: { acid: sheet.recipe.acid.acid, ml: sheet.recipe.acid.ml } } : {};
   const merged = new Map(); // a salt dissolved in two portions counts once
-  for (const row of sheet.weighed.filter(Boolean)) {
+  for (const row of weighedSoFar()) {
     const id = sheet.salts[row.salt]?.id ?? row.salt;
     merged.set(id, (merged.get(id) ?? 0) + row.grams);
   }
@@ -302,46 +372,107 @@ async function finish() {
   const entry = { id: sheet.key, tank: sheet.tank, kind: sheet.kind, at: utc(), ...(toTheMark ? { waterline_mm: tank.state.start_mm } : { volume_l: sheet.volume_l }),
     ...(sheet.kind === 'fill' && sheet.water ? { water: sheet.water } : {}), ...(sheet.kind === 'fill' && sheet.target ? { target: sheet.target } : {}), weighed: [...merged].map(([salt, grams]) => ({ salt, grams })), ...acid, ...sheet.measured };
   const { tank: id, key } = sheet;
-  await logAndSay(entry);
+  try {
+    await logAndSay(entry);
+  } catch (error) {
+    if (!(error instanceof Problem) || error.status !== 409) throw error;
+    toast(say('mix.over.logged'), { seconds: 6 }); // the other's words stand
+    await new Promise((resolve) => setTimeout(resolve, 3000));
+  }
   await drop('sheets', key);
   location.href = `tank.html?id=${encodeURIComponent(id)}`;
 }
 
 /* --- handing over, carrying on ----------------------------------------------------------------- */
 
-const toLink = (object) => btoa(String.fromCharCode(...new TextEncoder().encode(JSON.stringify(object)))).replace(/\+/g, '-').replace(/\//g, '_').replace(/=+$/, '');
-const fromLink = (text) => JSON.parse(new TextDecoder().decode(Uint8Array.from(atob(text.replace(/-/g, '+').replace(/_/g, '/')), (c) => c.charCodeAt(0))));
-
 function handOver() {
   const base = garden.public_url ? new URL('mix.html', `${garden.public_url.replace(/\/$/, '')}/`) : new URL('mix.html', location.href);
   const area = byId('hand-link');
   area.hidden = false;
-  area.value = `${base.href}#sheet=${toLink(sheet)}`;
+  base.search = new URLSearchParams({ mix: sheet.key });
+  base.hash = '';
+  area.value = base.href;
   area.select();
   toast(say(document.execCommand('copy') ? 'mix.copied' : 'mix.copy'));
 }
 
+/* Takes a sheet up: this phone's own copy where there is one, with what others did since. */
+async function carryOn(id, mine) {
+  try {
+    const mix = await loadMix(id).catch((error) => { if (mine) return null; throw error; });
+    sheet = mine ?? sheetOf(mix);
+    if (!sheet) return status('failed', say('mix.badlink'));
+    sheet.ticks ??= []; // a sheet of before there were any
+    if (mix && mix.state !== 'open') return over(mix.state);
+    if (mine && mix) await mergeMix(sheet, mix);
+    sheet.step = nextStep(0);
+    await saveSheet();
+    status('');
+    await drawStep();
+  } catch (error) {
+    sheet = null;
+    status('failed', error instanceof Problem && error.status === 404 ? say('mix.badlink') : why(error));
+  }
+}
+
+async function giveUp(mix) {
+  await tellState(mix.id, 'given_up');
+  if (mix.sheet) await drop('sheets', mix.id);
+  toast(say('mix.over.given_up'), { undo: async () => {
+    if (mix.sheet) await keep('sheets', { ...mix.sheet, shared: false }); // until the garden has it again
+    await tellState(mix.id, 'open');
+    await flush();
+    await drawOpen();
+  } });
+  await drawOpen(mix.id);
+}
+
+/* What is being weighed in somewhere in the garden; that of the tank which was asked for comes first. */
+async function drawOpen(without = null) {
+  const countOf = (one) => ({ steps: stepsOf(one.recipe).length, done: (one.ticks ?? []).filter((tick) => tick?.done).length });
+  const open = (await openMixes(countOf)).filter((mix) => mix.id !== without);
+  const wanted = shelf.tanks.find((one) => [one.id, one.code].includes(asked('tank')))?.id ?? asked('tank');
+  open.sort((a, b) => (b.tank === wanted) - (a.tank === wanted));
+  byId('open-sheets').hidden = open.length === 0 || byId('ask').hidden;
+  byId('open-list').replaceChildren(...open.map((mix) => el('li', {}, el('span', { class: 'what' },
+    el('span', { text: say('mix.open', { volume: format('volume', mix.volume_l, garden), tank: mix.tank_name ?? say('mix.bucket') }) }),
+    el('small', { text: [say('mix.progress', { done: mix.done, of: mix.steps }), mix.member_name, formatInstant(mix.at, garden)].filter(Boolean).join(' · ') })),
+    mayLog(garden) ? el('button', { type: 'button', text: say('mix.carryon'), onclick: () => carryOn(mix.id, mix.sheet) }) : null,
+    mayLog(garden) ? el('button', { type: 'button', class: 'quiet', text: say('mix.giveup'), onclick: () => giveUp(mix) }) : null)));
+}
+
 async function drawFirst() {
-  const given = /^#sheet=(.+)$/.exec(location.hash);
-  if (given) {
+  const handed = asked('mix');
+  if (handed) {
     history.replaceState(null, '', 'mix.html');
-    try {
-      const handed = fromLink(given[1]);
-      if (!handed.recipe || !handed.key || !handed.salts) throw new Error('sheet');
-      sheet = handed;
-      await saveSheet();
-      return drawStep();
-    } catch {
-      status('failed', say('mix.badlink'));
-    }
+    await carryOn(handed, (await one('sheets', handed).catch(() => null)) ?? null);
+    if (sheet) return;
   }
   only('ask');
-  drawAsk();
-  const open = await all('sheets').catch(() => []);
-  byId('open-sheets').hidden = open.length === 0;
-  byId('open-list').replaceChildren(...open.map((one) => el('li', {}, el('span', { class: 'what' }, el('span', { text: say('mix.open', { volume: format('volume', one.volume_l, garden), tank: one.tank_name ?? say('mix.bucket') }) }), el('small', { text: formatInstant(one.at, garden) })),
-    el('button', { type: 'button', text: say('mix.carryon'), onclick: () => { sheet = one; drawStep(); } }),
-    el('button', { type: 'button', class: 'quiet', text: say('outbox.discard'), onclick: async () => { await drop('sheets', one.key); drawFirst(); } }))));
+  if (shelf.targets) drawAsk();
+  else byId('daily-ask').hidden = true; // nobody answers: what is under way here can go on
+  await drawOpen();
+}
+
+async function begin() {
+  const steps = stepsOf(sheet.recipe);
+  sheet.step = nextStep(0);
+  await saveSheet();
+  if (!sheet.told) {
+    sheet.told = true;
+    await shareMix(sheet, steps.length);
+    await saveSheet();
+  }
+  await drawStep();
+}
+
+/* With nobody answering what is under way on this phone goes on; the rest wants the shelf. */
+async function withNobody() {
+  for (const [id, act] of [['sheet-next', forward], ['sheet-back', back], ['hand', handOver]]) byId(id).addEventListener('click', act);
+  hearOthers(() => sheet, heard);
+  only('ask');
+  byId('daily-ask').hidden = true;
+  await drawOpen();
 }
 
 garden = await openPage();
@@ -354,13 +485,15 @@ if (garden) {
     byId('ask-form').addEventListener('submit', compute);
     byId('compute').addEventListener('click', compute);
     byId('to-ask').addEventListener('click', () => drawFirst());
-    byId('to-sheet').addEventListener('click', async () => { sheet.step = 0; await saveSheet(); drawStep(); });
+    byId('to-sheet').addEventListener('click', begin);
     byId('to-sheet').hidden = !mayLog(garden);
     byId('sheet-next').addEventListener('click', forward);
-    byId('sheet-back').addEventListener('click', () => { sheet.step--; if (sheet.step < 0) drawRecipe(); else drawStep(); });
+    byId('sheet-back').addEventListener('click', back);
     byId('hand').addEventListener('click', handOver);
+    hearOthers(() => sheet, heard);
     await drawFirst();
   } catch (error) {
     status('failed', why(error), () => location.reload());
+    if (error instanceof Unreachable) await withNobody();
   }
 }

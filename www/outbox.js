@@ -69,12 +69,34 @@ export async function log(entry) {
   return result ? { state: 'logged', stored: result } : { state: 'waits' };
 }
 
+const writeListeners = new Set();
+/** Calls listener(path, answer) for each write() that the daemon has taken. */
+export const onWriteSent = (listener) => writeListeners.add(listener);
+
+/**
+ * Keeps a write that is no entry and sends it in its turn; nobody waits for it. about: a name for it in the list of what
+ * waits (words outbox.NAME); timed: the daemon is told by which clock its `at` is.
+ */
+export async function write(path, body, about, timed = false) {
+  await keep('outbox', { key: uuid7(), write: { path, body, timed }, about, refused: null });
+  await tell();
+  flush();
+}
+
+async function sendRow(row) {
+  const sent_at = new Date().toISOString(); // tells a wrong clock from a long wait
+  if (row.entry) return send('POST', 'entries', { ...row.entry, sent_at });
+  const answer = await send('POST', row.write.path, row.write.timed ? { ...row.write.body, sent_at } : row.write.body);
+  for (const listener of writeListeners) listener(row.write.path, answer);
+  return answer;
+}
+
 async function sendAll(results) {
   for (const row of await all('outbox')) {
-    if (row.refused || !row.entry) continue;
+    if (row.refused || row.photo) continue;
     if (!row.tried) await keep('outbox', { ...row, tried: true });
     try {
-      results.set(row.key, await send('POST', 'entries', { ...row.entry, sent_at: new Date().toISOString() })); // tells a wrong clock from a long wait
+      results.set(row.key, await sendRow(row));
       await drop('outbox', row.key);
     } catch (error) {
       if (error instanceof Unreachable) return;

@@ -100,6 +100,11 @@ function waitingSentence(entry, garden) {
   return `${entrySentence(entry, garden, (slug) => say(`crop.${slug}`))} · ${formatInstant(entry.at, garden)}`;
 }
 
+function rowSentence(row, garden) {
+  if (row.write) return say(`outbox.${row.about}`);
+  return row.photo ? say('outbox.photo', { what: waitingSentence(row.about, garden) }) : waitingSentence(row.entry, garden);
+}
+
 async function openOutbox() {
   const list = el('ul', { class: 'log' });
   const dialog = el('dialog', { 'aria-labelledby': 'outbox-title' },
@@ -112,11 +117,11 @@ async function openOutbox() {
     if (!rows.length) return dialog.close();
     const garden = (await getOrKept('garden').catch(() => null))?.body;
     list.replaceChildren(...rows.map((row) => el('li', {},
-      el('span', { class: 'what' }, el('span', { text: row.photo ? say('outbox.photo', { what: waitingSentence(row.about, garden) }) : waitingSentence(row.entry, garden) }),
+      el('span', { class: 'what' }, el('span', { text: rowSentence(row, garden) }),
         el('small', { text: row.refused ? say('outbox.why', { why: row.refused.detail }) : say('outbox.waiting') })),
-      row.photo || row.entry.withdraws ? null : el('a', { class: 'act', href: `tank.html?${new URLSearchParams({ id: row.entry.tank, waiting: row.key })}`, text: say('edit'),
+      !row.entry || row.entry.withdraws ? null : el('a', { class: 'act', href: `tank.html?${new URLSearchParams({ id: row.entry.tank, waiting: row.key })}`, text: say('edit'),
         'aria-label': say('history.edit', { what: say(`kind.${row.entry.kind}`), at: garden ? formatInstant(row.entry.at, garden) : row.entry.at }) }),
-      el('button', { type: 'button', text: say('outbox.discard'), onclick: async () => { await (row.photo || row.refused || row.entry.withdraws ? discard(row.key) : undo(row.entry)); fill(); } }))));
+      el('button', { type: 'button', text: say('outbox.discard'), onclick: async () => { await (!row.entry || row.refused || row.entry.withdraws ? discard(row.key) : undo(row.entry)); fill(); } }))));
   };
   document.body.append(dialog);
   dialog.addEventListener('close', () => dialog.remove());
