@@ -135,7 +135,7 @@ test('its first fill is weighed salt by salt and logged', async () => {
 test('plants are hung in', async () => {
   await open(page.url().replace(`${daemon.base}/`, ''));
   await page.locator('summary', { hasText: 'More' }).last().click();
-  await page.locator('#daily').getByRole('button', { name: 'Plant' }).click();
+  await page.locator('#daily').getByRole('button', { name: 'Plant', exact: true }).click();
   await button('Log the planting').click();
   await page.getByText('Planting logged.').waitFor();
   const { state } = await tank();
@@ -201,7 +201,7 @@ test('a mistake is corrected, and the old entry stays struck through', async () 
 
 test('the harvest is weighed and stands in the record', async () => {
   await page.locator('summary', { hasText: 'More' }).last().click();
-  await page.locator('#daily').getByRole('button', { name: 'Harvest' }).click();
+  await page.locator('#daily').getByRole('button', { name: 'Harvest', exact: true }).click();
   await field('Weight').fill('412');
   await button('Log the harvest').click();
   await page.getByText('Harvest logged.').waitFor();
