@@ -298,7 +298,13 @@ async function saveAll() {
   const values = readAll(fields);
   if (!values) return false;
   const vessel = { id: draft.ids.vessel, name: draft.name, shape: draft.shape, lid: draft.lid, cups: draft.cups, cup: draft.cup, start_mm: draft.start_mm, ...(draft.low_mm ? { low_mm: draft.low_mm } : {}) };
-  await send('POST', 'vessels', vessel);
+  try {
+    await send('POST', 'vessels', vessel);
+  } catch (error) {
+    if (!(error instanceof Problem) || error.status !== 409) throw error;
+    const { id, ...measures } = vessel; // an earlier try came through before something was changed here
+    await send('PATCH', `vessels/${id}`, measures);
+  }
   const tank = await send('POST', 'tanks', { id: draft.ids.tank, name: values.name, area: values.area ?? null, vessel: draft.ids.vessel });
   const made = { tank: tank.id, vessel: draft.ids.vessel, name: tank.name };
   own.set('plan', null);

@@ -57,7 +57,7 @@ const struct route routes[] = {
     {"PATCH", "/api/v1/garden", ACCESS_KEEPER, garden_patch, .patches = &garden_shape, .gives = &garden_shape, .about = "Changes settings."},
 
     {"GET", "/api/v1/vessels", ACCESS_VISITOR, vessels_list_get, .asks = &page_ask_shape, .gives = &vessels_answer_shape, .about = "All vessels."},
-    {"POST", "/api/v1/vessels", ACCESS_KEEPER, vessels_post, .takes = &vessel_shape, .gives = &vessel_shape, .about = "Adds a vessel, or puts it in the place of the one with this id."},
+    {"POST", "/api/v1/vessels", ACCESS_KEEPER, vessels_post, .takes = &vessel_shape, .gives = &vessel_shape, .about = "Adds a vessel; sent twice it is kept once."},
     {"GET", "/api/v1/vessels/{vessel}", ACCESS_VISITOR, vessel_get, .gives = &vessel_shape, .about = "One vessel."},
     {"PATCH", "/api/v1/vessels/{vessel}", ACCESS_KEEPER, vessel_patch, .patches = &vessel_shape, .gives = &vessel_shape, .about = "Changes a vessel."},
 

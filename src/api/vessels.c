@@ -265,15 +265,15 @@ static int answer_row(struct request *request, struct reply *reply, unsigned sta
     return document ? reply_json(reply, status, shape_write(&vessel_shape, document), fault) : -1;
 }
 
-/* POST /api/v1/vessels: adds one, or with the id of one that is there puts this in its place. */
+/* POST /api/v1/vessels */
 int vessels_post(struct request *request, struct reply *reply, struct fault *fault)
 {
     struct vessel_row row = row_of(request->given);
-    bool made;
+    bool stored_before;
 
-    if (garden_vessel_put(request->service->garden, &row, &made, request->arena, fault))
+    if (garden_vessel_add(request->service->garden, &row, &stored_before, request->arena, fault))
         return -1;
-    return answer_row(request, reply, made ? 201 : 200, &row, fault);
+    return answer_row(request, reply, stored_before ? 200 : 201, &row, fault);
 }
 
 static int find(struct request *request, struct vessel_row *row, struct fault *fault)
@@ -303,7 +303,6 @@ int vessel_patch(struct request *request, struct reply *reply, struct fault *fau
     struct vessel_row row;
     struct vessel_document *document;
     const char *id;
-    bool made;
 
     if (find(request, &row, fault))
         return -1;
@@ -316,7 +315,7 @@ int vessel_patch(struct request *request, struct reply *reply, struct fault *fau
     /* A new lid without new places has its cups laid out anew. */
     if (json_object_get(request->document, "lid") && !json_object_get(request->document, "cups"))
         row.cups = (struct list){NULL, 0};
-    if (garden_vessel_put(request->service->garden, &row, &made, request->arena, fault))
+    if (garden_vessel_change(request->service->garden, &row, request->arena, fault))
         return -1;
     return answer_row(request, reply, 200, &row, fault);
 }

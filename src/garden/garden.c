@@ -12,6 +12,7 @@
 #include "garden/import_garden.h"
 #include "garden/jobs.h"
 #include "garden/people.h"
+#include "garden/resend.h"
 #include "garden/people_cache.h"
 #include "garden/standing.h"
 #include "garden/standing_keeper.h"
@@ -261,10 +262,40 @@ int garden_vessel_complete(struct vessel_row *row, struct arena *arena, struct f
 struct vessel_job {
     struct vessel_row *vessel;
     struct arena *arena;
-    bool made;
+    bool stored_before;
 };
 
-static int put_vessel(struct db *db, void *context, struct fault *fault)
+/* Lists of pairs of numbers: points, places of cups. */
+static bool same_pairs(const struct list *a, const struct list *b)
+{
+    const double *x = a->item, *y = b->item;
+
+    _Static_assert(sizeof(struct vessel_point) == 2 * sizeof(double) && sizeof(struct lid_cup) == 2 * sizeof(double), "pairs of numbers");
+    if (a->count != b->count)
+        return false;
+    for (size_t i = 0; i < 2 * a->count; i++)
+        if (!resend_same_real(x[i], y[i]))
+            return false;
+    return true;
+}
+
+static bool same_vessel(const struct vessel_row *a, const struct vessel_row *b)
+{
+    const double x[] = {a->floor_l_mm, a->floor_w_mm, a->rim_l_mm, a->rim_w_mm, a->height_mm, a->corner_mm, a->lid_l_mm, a->lid_w_mm,
+                        a->lid_corner_mm, a->hole_mm, a->edge_mm, a->spacing_mm, a->cup_height_mm, a->cup_top_mm, a->cup_bottom_mm,
+                        a->cup_medium_fraction, a->start_mm, a->low_mm};
+    const double y[] = {b->floor_l_mm, b->floor_w_mm, b->rim_l_mm, b->rim_w_mm, b->height_mm, b->corner_mm, b->lid_l_mm, b->lid_w_mm,
+                        b->lid_corner_mm, b->hole_mm, b->edge_mm, b->spacing_mm, b->cup_height_mm, b->cup_top_mm, b->cup_bottom_mm,
+                        b->cup_medium_fraction, b->start_mm, b->low_mm};
+
+    for (size_t i = 0; i < sizeof x / sizeof *x; i++)
+        if (!resend_same_real(x[i], y[i]))
+            return false;
+    return resend_same_text(a->name, b->name) && a->shape == b->shape && (isnan(a->lid_l_mm) || a->pattern == b->pattern) &&
+           same_pairs(&a->points, &b->points) && same_pairs(&a->cups, &b->cups);
+}
+
+static int add_vessel(struct db *db, void *context, struct fault *fault)
 {
     struct vessel_job *job = context;
     struct vessel_row there;
@@ -272,9 +303,23 @@ static int put_vessel(struct db *db, void *context, struct fault *fault)
 
     if (found < 0)
         return -1;
-    job->made = !found;
+    job->stored_before = found == 1;
     if (!found)
         return vessels_add(db, job->vessel, fault);
+    if (!same_vessel(job->vessel, &there))
+        return resend_conflict(fault);
+    job->vessel->key = there.key;
+    return 0;
+}
+
+static int change_vessel(struct db *db, void *context, struct fault *fault)
+{
+    struct vessel_job *job = context;
+    struct vessel_row there;
+    int found = vessels_one(db, job->vessel->id, &there, job->arena, fault);
+
+    if (found != 1)
+        return found ? -1 : fault_add(fault, FAULT_ABSENT, "", "there is no such vessel");
     job->vessel->key = there.key;
     return vessels_change(db, job->vessel, fault);
 }
@@ -291,15 +336,22 @@ static int give_id(const char **id, struct arena *arena, struct fault *fault)
     return *id ? 0 : no_memory(fault);
 }
 
-int garden_vessel_put(struct garden *garden, struct vessel_row *vessel, bool *made, struct arena *arena, struct fault *fault)
+int garden_vessel_add(struct garden *garden, struct vessel_row *vessel, bool *stored_before, struct arena *arena, struct fault *fault)
 {
     struct vessel_job job = {.vessel = vessel, .arena = arena};
 
-    if (give_id(&vessel->id, arena, fault) || garden_vessel_complete(vessel, arena, fault) ||
-        store_write(garden->store, put_vessel, &job, fault))
+    if (resend_give_id(&vessel->id, arena, fault) || garden_vessel_complete(vessel, arena, fault) ||
+        store_write(garden->store, add_vessel, &job, fault))
         return -1;
-    *made = job.made;
+    *stored_before = job.stored_before;
     return 0;
+}
+
+int garden_vessel_change(struct garden *garden, struct vessel_row *vessel, struct arena *arena, struct fault *fault)
+{
+    struct vessel_job job = {.vessel = vessel, .arena = arena};
+
+    return garden_vessel_complete(vessel, arena, fault) || store_write(garden->store, change_vessel, &job, fault) ? -1 : 0;
 }
 
 /* ---- tanks ---- */

@@ -47,8 +47,11 @@ int garden_settings_write(struct garden *garden, const struct garden_row *row, s
 /* Checks a vessel with its lid and fills in what was left out: start_mm half-way up the cups, low_mm. */
 int garden_vessel_complete(struct vessel_row *vessel, struct arena *arena, struct fault *fault);
 
-/* Adds a vessel or changes it (by its id). *made tells which. */
-int garden_vessel_put(struct garden *garden, struct vessel_row *vessel, bool *made, struct arena *arena, struct fault *fault);
+/* Adds a vessel. Sent twice it is kept once; FAULT_CONFLICT for an id that is there with other content. */
+int garden_vessel_add(struct garden *garden, struct vessel_row *vessel, bool *stored_before, struct arena *arena, struct fault *fault);
+
+/* Puts all of it in the place of the one with this id; FAULT_ABSENT. */
+int garden_vessel_change(struct garden *garden, struct vessel_row *vessel, struct arena *arena, struct fault *fault);
 
 /* Adds a tank: id (or NULL), name, area (uid or NULL), vessel (uid), walk_order. It gets a short code. */
 int garden_tank_add(struct garden *garden, struct tank_row *tank, bool *stored_before, struct arena *arena, struct fault *fault);

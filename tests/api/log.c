@@ -67,6 +67,36 @@ static size_t count_entries(void)
     return count;
 }
 
+#define TUB(id, rest) \
+    "{\"id\":\"" id "\",\"name\":\"tub\",\"shape\":{\"shape\":\"round\",\"floor_mm\":260,\"rim_mm\":300,\"height_mm\":360}," \
+    "\"cups\":[{\"x_mm\":80,\"y_mm\":80},{\"x_mm\":180,\"y_mm\":80}]," \
+    "\"cup\":{\"height_mm\":76,\"top_mm\":76,\"bottom_mm\":50}," rest "}"
+#define POURED(points) \
+    "{\"id\":\"" ID(05) "\",\"name\":\"jar\",\"shape\":{\"shape\":\"poured\",\"points\":" points "},\"start_mm\":150}"
+
+START_TEST(a_vessel_sent_twice_is_kept_once)
+{
+    json_t *vessel;
+
+    json_decref(caller_expect(&caller, 200, "POST", "/api/v1/vessels", TUB(VESSEL, "\"low_mm\":40")));
+    json_decref(caller_expect(&caller, 200, "POST", "/api/v1/vessels", TUB(VESSEL, "\"low_mm\":40,\"start_mm\":322"))); /* half-way up the cups, told or not */
+    json_decref(caller_expect(&caller, 409, "POST", "/api/v1/vessels", TUB(VESSEL, "\"low_mm\":41")));
+    vessel = caller_get(&caller, "/api/v1/vessels/" VESSEL);
+    ck_assert_double_eq(number_of(vessel, "low_mm"), 40);
+    json_decref(vessel);
+    json_decref(caller_expect(&caller, 201, "POST", "/api/v1/vessels", POURED("[[50,4],[100,9],[200,20]]")));
+    json_decref(caller_expect(&caller, 200, "POST", "/api/v1/vessels", POURED("[[50,4],[100,9],[200,20]]")));
+    json_decref(caller_expect(&caller, 409, "POST", "/api/v1/vessels", POURED("[[50,4],[100,9.5],[200,20]]")));
+    json_decref(caller_expect(&caller, 409, "POST", "/api/v1/vessels", POURED("[[50,4],[200,20]]")));
+    vessel = caller_expect(&caller, 200, "PATCH", "/api/v1/vessels/" VESSEL, "{\"low_mm\":60,\"start_mm\":300}");
+    ck_assert_double_eq(number_of(vessel, "low_mm"), 60);
+    ck_assert_double_eq(number_of(vessel, "start_mm"), 300);
+    json_decref(vessel);
+    json_decref(caller_expect(&caller, 422, "PATCH", "/api/v1/vessels/" VESSEL, "{\"low_mm\":300}"));
+    json_decref(caller_expect(&caller, 409, "POST", "/api/v1/vessels", TUB(VESSEL, "\"low_mm\":40"))); /* meanwhile it was changed */
+}
+END_TEST
+
 #define READING(n, mm) \
     "{\"id\":\"" ID(n) "\",\"tank\":\"" TANK "\",\"kind\":\"reading\",\"at\":\"2026-05-02T07:00:00Z\",\"waterline_mm\":" #mm "}"
 #define FILL \
@@ -415,6 +445,7 @@ int main(void)
 
     tcase_add_checked_fixture(tcase, open_garden, close_garden);
     tcase_set_timeout(tcase, 60);
+    tcase_add_test(tcase, a_vessel_sent_twice_is_kept_once);
     tcase_add_test(tcase, sent_twice_is_kept_once);
     tcase_add_test(tcase, air_gap_is_kept_as_the_waterline);
     tcase_add_loop_test(tcase, refused_with_a_pointer_and_not_kept, 0, COUNT(refused));

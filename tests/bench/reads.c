@@ -143,7 +143,7 @@ static struct garden *make_garden(const char *path, int tanks)
     if (!garden || garden_settings(garden, &row, &arena, &fault))
         give_up("garden", &fault);
     row.latitude_deg = 45;
-    if (garden_settings_write(garden, &row, &fault) || garden_vessel_put(garden, &vessel, &made, &arena, &fault))
+    if (garden_settings_write(garden, &row, &fault) || garden_vessel_add(garden, &vessel, &made, &arena, &fault))
         give_up("garden", &fault);
     making.vessel_key = vessel.key;
     for (making.first = 0; making.first < tanks; making.first += making.count) {

@@ -228,7 +228,7 @@ static void make_garden(struct garden *garden, struct making *making)
     if (garden_settings(garden, &row, &arena, &fault))
         give_up("garden", &fault);
     row.latitude_deg = 45;
-    if (garden_settings_write(garden, &row, &fault) || garden_vessel_put(garden, &vessel, &made, &arena, &fault))
+    if (garden_settings_write(garden, &row, &fault) || garden_vessel_add(garden, &vessel, &made, &arena, &fault))
         give_up("garden", &fault);
     making->vessel_key = vessel.key;
     if (store_write(garden->store, make_nouns, making, &fault))
