@@ -70,6 +70,39 @@ void jobs_free(struct jobs *jobs)
     free(jobs);
 }
 
+/* How many bytes the letter at `at` has; 0 where there is none in UTF-8. */
+static size_t letter(const unsigned char *at)
+{
+    size_t length = *at < 0x80 ? 1 : *at >= 0xc2 && *at < 0xe0 ? 2 : *at >= 0xe0 && *at < 0xf0 ? 3 : *at >= 0xf0 && *at < 0xf5 ? 4 : 0;
+
+    for (size_t i = 1; i < length; i++)
+        if ((at[i] & 0xc0) != 0x80)
+            return 0;
+    if ((*at == 0xe0 && at[1] < 0xa0) || (*at == 0xed && at[1] > 0x9f) || (*at == 0xf0 && at[1] < 0x90) || (*at == 0xf4 && at[1] > 0x8f))
+        return 0;
+    return length;
+}
+
+/* What was sent is quoted in faults, whatever it was, and is cut where there is no more room: between letters. */
+static void copy_letters(char *to, size_t size, const char *from)
+{
+    size_t used = 0;
+
+    while (*from) {
+        size_t length = letter((const unsigned char *)from);
+
+        if (used + (length ? length : 1) >= size)
+            break;
+        if (length)
+            memcpy(to + used, from, length);
+        else
+            to[used] = '?';
+        used += length ? length : 1;
+        from += length ? length : 1;
+    }
+    to[used] = '\0';
+}
+
 static void *run(void *context)
 {
     struct job *job = context;
@@ -88,7 +121,7 @@ static void *run(void *context)
     else
         job->state = fault.code == FAULT_INPUT || fault.code == FAULT_CONFLICT ? JOB_REFUSED : JOB_FAILED;
     if (failed && fault.count)
-        snprintf(job->said, sizeof job->said, "%s", fault.item[0].detail);
+        copy_letters(job->said, sizeof job->said, fault.item[0].detail);
     pthread_mutex_unlock(&job->jobs->lock);
     return NULL;
 }
@@ -183,9 +216,9 @@ static void tell(struct job *job, const char *at, int64_t row, const char *colum
     if (job->faults < JOB_FAULTS) {
         struct told *told = &job->told[job->faults];
 
-        snprintf(told->at, sizeof told->at, "%s", at);
-        snprintf(told->column, sizeof told->column, "%s", column);
-        snprintf(told->detail, sizeof told->detail, "%s", detail);
+        copy_letters(told->at, sizeof told->at, at);
+        copy_letters(told->column, sizeof told->column, column);
+        copy_letters(told->detail, sizeof told->detail, detail);
         told->row = row;
     }
     job->faults++;

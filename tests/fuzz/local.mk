@@ -12,4 +12,11 @@ tests_fuzz_bodies_fuzz_SOURCES = tests/fuzz/bodies_fuzz.c tests/api/bodies.c tes
 tests_fuzz_bodies_fuzz_CFLAGS = $(API_TEST_CFLAGS) -I$(srcdir)/tests/api
 tests_fuzz_bodies_fuzz_LDADD = $(API_TEST_LDADD)
 TESTS += tests/fuzz/bodies_fuzz
+
+# Exports and tables for the imports.
+check_PROGRAMS += tests/fuzz/import_fuzz
+tests_fuzz_import_fuzz_SOURCES = tests/fuzz/import_fuzz.c $(API_TEST_CALLER)
+tests_fuzz_import_fuzz_CFLAGS = $(API_TEST_CFLAGS) -I$(srcdir)/tests/api
+tests_fuzz_import_fuzz_LDADD = $(API_TEST_LDADD)
+TESTS += tests/fuzz/import_fuzz
 endif
