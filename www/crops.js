@@ -67,7 +67,7 @@ export function cropTool({ garden, mayChange }) {
   /* What changed is the garden's own from then on; what was emptied goes back to the library. */
   function edit(crop) {
     const ranges = Object.fromEntries(Object.keys(RANGES).map((name) => [name, rangeField(name, garden, crop[name])]));
-    const fitness = textField({ label: say('crops.fitness'), value: crop.fitness ?? '', most: 200 });
+    const fitness = textField({ label: say('crops.fitness'), value: fitnessText(crop.fitness) ?? '', most: 200 });
     const source = textField({ label: say('crops.source.own'), value: '', most: 300, hint: say('crops.source.hint') });
     openForm({ title: cropName(crop), fields: { ...ranges, fitness, source }, nodes: [el('p', { text: say('crops.edit.about') }), fitness.node, ...Object.values(ranges).map((one) => one.node), source.node], save: async (values) => {
       const body = {}, sources = {};
@@ -77,7 +77,7 @@ export function cropTool({ garden, mayChange }) {
         body[name] = now;
         if (now && values.source) sources[name] = values.source;
       }
-      if (values.fitness && values.fitness !== crop.fitness) body.fitness = values.fitness;
+      if (values.fitness && values.fitness !== fitnessText(crop.fitness)) body.fitness = values.fitness;
       if (Object.keys(sources).length) body.sources = sources;
       if (Object.keys(body).length) await send('PATCH', `crops/${encodeURIComponent(crop.id)}`, body);
       await load();

@@ -41,8 +41,12 @@ export function ratioTool({ garden, node, named }) {
     chosen ??= [...targets].sort((a, b) => a.builtin - b.builtin).slice(0, 3).map((one) => one.id);
     const place = el('div');
     const boxes = boxesField({ label: say('ratios.choose'), chosen, options: targets.map((one) => ({ value: one.id, label: named('target', one) })), onchange: () => { chosen = boxes.read().value; show(place); } });
-    fill(node, el('summary', { text: say('ratios.open') }), boxes.node, place);
-    node.addEventListener('toggle', () => node.open && show(place));
-    if (node.open) show(place);
+    fill(node, el('summary', { text: say('ratios.open') }), place);
+    const open = () => {
+      if (!boxes.node.isConnected) place.before(boxes.node);
+      show(place);
+    };
+    node.ontoggle = () => node.open && open();
+    if (node.open) open();
   } };
 }

@@ -33,7 +33,7 @@ const money = (value) => (typeof value === 'number' ? formatNumber(value, 2, 2) 
 const stocked = (salt) => typeof salt.stock_g === 'number' || !salt.builtin;
 
 function saltRow(salt) {
-  const about = [typeof salt.stock_g === 'number' ? say('shelf.left', { x: format('mass', salt.stock_g, garden, 0) }) : null,
+  const about = [typeof salt.stock_g === 'number' ? say('shelf.left', { x: format('mass', salt.stock_g, garden, 0) }) : null, salt.stock_doubtful ? say('shelf.doubtful') : null,
     typeof salt.price_per_kg === 'number' ? say('shelf.price', { x: money(salt.price_per_kg) }) : null,
     salt.opened_on ? say('shelf.opened', { day: formatDay(salt.opened_on, garden.today) }) : null,
     salt.formula, salt.label ? Object.entries(salt.label).filter(([, part]) => part > 0).map(([part, percent]) => `${say(`label.${part}`)} ${formatNumber(percent, 2)}\u00a0%`).join(', ') : null, ...saltCautions(salt)].filter(Boolean).join(' · ');
@@ -51,9 +51,19 @@ function stockFields(salt = {}) {
 }
 
 function editSalt(salt) {
-  const fields = stockFields(salt);
-  openForm({ title: saltName(salt), fields, nodes: Object.values(fields).map((one) => one.node), save: async (values) => {
-    await send('PATCH', `salts/${encodeURIComponent(salt.id)}`, values);
+  const stock = stockFields(salt), held = salt.label ?? {};
+  /* A bag of the garden's own may have been copied wrongly: name and label can be mended, too. */
+  const own = salt.builtin ? {} : { name: textField({ label: say('shelf.bag.name'), required: true, most: 100, value: salt.name }) };
+  const parts = salt.builtin ? {} : labelFields(LABEL.elements.some((part) => held[part] > 0 && !LABEL.oxides.includes(part)) ? 'elements' : 'oxides', held);
+  const fields = { ...own, ...stock, ...parts };
+  openForm({ title: saltName(salt), fields, nodes: [Object.values(own).map((one) => one.node), Object.values(stock).map((one) => one.node), Object.keys(parts).length ? details(say('shelf.bag.label'), el('div', { class: 'pair' }, Object.values(parts).map((one) => one.node))) : null], save: async (values) => {
+    const body = {}, label = Object.fromEntries(Object.keys(parts).filter((part) => values[part] > 0).map((part) => [part, values[part]]));
+    for (const name of [...Object.keys(own), ...Object.keys(stock)]) {
+      const before = name === 'caution' && !salt.own_caution ? null : salt[name] ?? null; // what was emptied is told as unknown
+      if ((values[name] ?? null) !== before) body[name] = values[name] ?? null;
+    }
+    if (Object.keys(parts).length && JSON.stringify(Object.entries(label).sort()) !== JSON.stringify(Object.entries(held).filter(([, part]) => part > 0).sort())) body.label = label;
+    if (Object.keys(body).length) await send('PATCH', `salts/${encodeURIComponent(salt.id)}`, body);
     await load();
   } });
 }

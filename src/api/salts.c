@@ -19,7 +19,7 @@ struct salt_document {
     int32_t opened_day;
     const char *caution;
     struct list hazards; /* const char * */
-    bool builtin;
+    bool builtin, own_caution;
 };
 
 static const char *const kinds[] = {"pure", "blend", NULL};
@@ -50,6 +50,7 @@ static const struct field salt_fields[] = {
     {"stock_doubtful", FIELD_BOOL, FIELD_ANSWER_ONLY, AT(stock_doubtful), .about = "More was weighed than there was: weigh the bag."},
     {"opened_on", FIELD_DATE, FIELD_NULLABLE, AT(opened_day), .about = "Day the bag was opened."},
     {"caution", FIELD_TEXT, FIELD_NULLABLE | FIELD_SAID, AT(caution), 1, 500, .about = "What to mind: the garden's note, else the usual one."},
+    {"own_caution", FIELD_BOOL, FIELD_ANSWER_ONLY, AT(own_caution), .about = "The caution is the garden's own note."},
     {"hazards", FIELD_LIST, FIELD_ANSWER_ONLY, AT(hazards), .shape = &hazard_shape, .about = "What its make-up asks for in store and at the scale."},
     {"builtin", FIELD_BOOL, FIELD_ANSWER_ONLY, AT(builtin), .about = "Known to the program by its formula."},
 };
@@ -77,6 +78,7 @@ static int document_of(const struct shelf_salt *salt, struct salt_document *docu
                                        .stock_doubtful = salt->stock_doubtful,
                                        .opened_day = salt->opened_day,
                                        .caution = salt->caution,
+                                       .own_caution = salt->own_caution,
                                        .hazards = {hazard, 0},
                                        .builtin = salt->builtin != NULL};
     for (size_t i = 0; i < LABEL_ITEMS; i++)

@@ -36,6 +36,18 @@ test('a bag is told by its label, as printed', async () => {
   assert.equal(bag.price_per_kg, 7.9);
 });
 
+test('a bag is mended, its caution is kept and what is emptied is unknown again', async () => {
+  await page.getByRole('button', { name: 'Change: Heron 6-11-31' }).click();
+  await field('What to mind when storing it').fill('Draws water: keep in the tin');
+  await field('Price of 1 kg').fill('');
+  await page.getByRole('dialog').locator('details > summary').click();
+  await field('Potash, K2O').fill('30');
+  await page.getByRole('dialog').getByRole('button', { name: 'Save' }).click();
+  await page.locator('#salts li', { hasText: 'keep in the tin' }).waitFor();
+  const bag = await named('salts', 'Heron 6-11-31');
+  assert.deepEqual([bag.label.k2o, bag.label.p2o5, bag.price_per_kg, bag.stock_g, bag.own_caution], [30, 11, null, 2500, true]);
+});
+
 test('a label that adds up to more than the bag is refused where it was typed', async () => {
   await button('Add a bag').click();
   await field('What is written on the bag?').fill('Too much');
