@@ -67,6 +67,7 @@ WWW_TEXT += \
 	www/lidview.js \
 	www/log.js \
 	www/manifest.json \
+	www/marks.js \
 	www/meters.js \
 	www/mix.html \
 	www/mix.js \

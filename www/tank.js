@@ -7,8 +7,9 @@ import { drawInto, sectionDrawing, sectionOf, sectionRows, sectionSentence } fro
 import { cropName, openLog } from './log.js';
 import { showLid } from './lidview.js';
 import { outboxRows, undo } from './outbox.js';
+import { openMarks } from './marks.js';
 import { onPhotoSent, photosBy, photosNode } from './photos.js';
-import { asked, mayLog, openPage, show, status, toast, why } from './page.js';
+import { asked, mayKeep, mayLog, openPage, show, status, toast, why } from './page.js';
 import { actLabel, actOf, entrySentence, lastsSentence, reasonSentence, span } from './sentences.js';
 import { dateOf, dayNumber, format, formatInstant, formatNumber, nearDay, toShown, unitName } from './units.js';
 import { watch } from './watch.js';
@@ -234,6 +235,7 @@ if (garden) {
       const empty = tank.state.phase === 'empty'; // nothing to read or top up yet
       for (const id of ['do-reading', 'do-top-up', 'touch']) byId(id).hidden = empty;
       byId('do-fill').hidden = !empty;
+      byId('do-marks').hidden = !mayKeep(garden);
       drawSection(tank, garden);
       drawFacts(tank, garden);
       showLid(byId('lid'), tank, garden, nameOf, reload);
@@ -255,6 +257,10 @@ if (garden) {
         button.closest('details')?.removeAttribute('open');
         if (tank) openLog(button.dataset.log, tank, garden, { after: reload });
       });
+    byId('do-marks').addEventListener('click', (event) => {
+      event.target.closest('details').removeAttribute('open');
+      openMarks(tank, garden, reload);
+    });
     const kind = asked('log');
     const waiting = asked('waiting') && (await outboxRows()).find((row) => row.key === asked('waiting'))?.entry;
     if (tank && waiting && mayLog(garden)) {

@@ -10,6 +10,7 @@ BROWSER_TESTS = \
 	tests/browser/german.test.mjs \
 	tests/browser/keyboard.test.mjs \
 	tests/browser/import.test.mjs \
+	tests/browser/marks.test.mjs \
 	tests/browser/mixes.test.mjs \
 	tests/browser/network.test.mjs \
 	tests/browser/noscript.test.mjs \
