@@ -251,14 +251,18 @@ function saturationLine(step) {
 
 /* What would explain a measurement that is not as computed, the likeliest first. */
 async function compare() {
-  const ec = fields.ec_ms_cm?.peek(), ph = fields.ph?.peek();
+  const acid = sheet.recipe.acid?.ml > 0; // not among what is compared: only the EC tells then
+  const ec = fields.ec_ms_cm?.peek(), ph = acid ? null : fields.ph?.peek();
   const weighed = weighedSoFar().filter((row) => row.grams > 0).map((row) => ({ salt: sheet.salts[row.salt]?.asked ?? { salt: row.salt }, grams: row.grams }));
   if ((ec === null && ph === null) || !weighed.length) return fill(byId('compare'));
   const answer = await send('POST', 'calc/compare', { volume_l: sheet.volume_l, weighed, ...(sheet.water_given ? { water: sheet.water_given } : {}),
     ...(ec === null ? {} : { measured_ec_ms_cm: ec }), ...(ph === null ? {} : { measured_ph: ph }) });
   const rows = answer.explanations.filter((one) => one.cause !== 'nothing' && one.chance >= 0.05).slice(0, 3);
-  if (answer.within || !rows.length) return fill(byId('compare'), el('p', { class: 'echo', text: say('mix.end.fits') }));
-  return fill(byId('compare'), el('p', { text: say('mix.end.off') }), el('ul', {}, rows.map((one) =>
+  const weighedOff = weighedSoFar().some((row) => typeof row.wanted === 'number' && Math.abs(row.grams - row.wanted) > 0.02 * row.wanted);
+  const first = [weighedOff ? el('p', { text: say(acid ? 'mix.end.byweight.ec' : 'mix.end.byweight', { ec: format('ec', answer.predicted_ec_ms_cm, garden), ph: format('ph', answer.predicted_ph, garden) }) }) : null,
+    acid ? el('p', { class: 'hint', text: say('mix.end.acid') }) : null];
+  if (answer.within || !rows.length) return fill(byId('compare'), first, el('p', { class: 'echo', text: say('mix.end.fits') }));
+  return fill(byId('compare'), first, el('p', { text: say('mix.end.off') }), el('ul', {}, rows.map((one) =>
     el('li', { text: say('mix.end.cause', { what: hasWord(`compare.${one.cause}`) ? say(`compare.${one.cause}`, { salt: one.salt ? nameOf(one.salt) : '' }) : one.text, percent: formatNumber(one.chance * 100, 0) }) }))));
 }
 

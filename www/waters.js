@@ -63,19 +63,42 @@ function resultNodes(answer, basis, garden) {
     typeof answer.soft_share === 'number' ? el('p', { class: 'ask', text: say('waters.blend', { soft: formatNumber(answer.soft_share * 100, 0), hard: formatNumber(100 - Math.round(answer.soft_share * 100), 0) }) }) : null];
 }
 
-/** A form for the Shelf; saved() is called after a water was added. */
+/* One question a screen; numbers from one sheet of paper stand together. Names of fields by screen. */
+const SCREENS = {
+  strip: STRIP.map((part) => ['value', 'low', 'high'].map((end) => `${part}.${end}`)),
+  hardness: [['hardness_mg_caco3_l'], ['alkalinity_mg_caco3_l'], ['ec_ms_cm'], ['ph']],
+  ec: [['ec_ms_cm']],
+  analysis: [['ph', 'alkalinity_mg_caco3_l', 'ec_ms_cm'], ['ca_mg_l', 'mg_mg_l', 'na_mg_l', 'k_mg_l'], ['cl_mg_l', 'so4_mg_l', 'no3_mg_l', 'si_mg_l']],
+};
+
+/** A form for the Shelf that asks step by step: what there is to go by, then that; saved() is called after a water was added. */
 export function waterTool({ garden, maySave, saved }) {
-  let basis = 'strip', fields = {}, question = null;
-  const place = el('div'), result = el('div', { role: 'status' }), keep = el('div');
+  let basis = 'strip', fields = {}, question = null, screen = 0; // 0: what there is; the last: the blend
+  const title = el('h3', { tabindex: -1 }), place = el('div'), result = el('div', { role: 'status' }), keep = el('div');
+  const back = el('button', { type: 'button', text: say('back'), onclick: () => turnTo(screen - 1) });
+  const next = el('button', { type: 'submit' });
   const wished = numberField({ label: say('waters.wished'), quantity: 'concentration', garden, most: 2000, hint: say('waters.wished.hint') });
-  const drawFields = () => {
-    fields = fieldsOf(basis, garden);
-    fill(place, basis === 'strip' ? el('p', { text: say('waters.strip') }) : null, basis === 'strip'
-      ? STRIP.map((part) => el('div', { class: 'pair pad' }, ['value', 'low', 'high'].map((end) => fields[`${part}.${end}`].node))) : el('div', { class: 'pair' }, Object.values(fields).map((one) => one.node)));
+  const kind = choiceField({ label: say('waters.basis'), value: basis, options: ['analysis', 'hardness', 'strip', 'ec'].map((value) => ({ value, label: say(`waters.basis.${value}`) })), onchange: (chosen) => { basis = chosen; fields = fieldsOf(basis, garden); draw(); } });
+  const last = () => SCREENS[basis].length + 1;
+
+  /* The fields of the screen that is shown, by name. */
+  const shown = () => (screen === 0 ? {} : screen === last() ? { wished } : Object.fromEntries(SCREENS[basis][screen - 1].map((name) => [name, fields[name]])));
+
+  function draw() {
+    title.textContent = say('waters.step', { i: screen + 1, of: last() + 1 });
+    const nodes = Object.values(shown()).map((one) => one.node);
+    fill(place, ...(screen === 0 ? [kind.node] : basis === 'strip' && screen < last() ? [el('p', { class: 'hint', text: say('waters.strip') }), el('div', { class: 'pair pad' }, nodes)] : nodes));
+    back.hidden = screen === 0;
+    next.textContent = say(screen === last() ? 'shelf.buy.work' : 'next');
     fill(result);
     fill(keep);
-  };
-  const kind = choiceField({ label: say('waters.basis'), value: basis, options: ['strip', 'hardness', 'ec', 'analysis'].map((value) => ({ value, label: say(`waters.basis.${value}`) })), onchange: (next) => { basis = next; drawFields(); } });
+  }
+
+  function turnTo(to) {
+    screen = to;
+    draw();
+    title.focus();
+  }
 
   function drawKeep() {
     const name = textField({ label: say('shelf.water.name'), required: true, most: 100 });
@@ -97,21 +120,28 @@ export function waterTool({ garden, maySave, saved }) {
     } })));
   }
 
-  const form = el('form', { novalidate: true }, kind.node, place, wished.node, el('div', { class: 'row' }, el('button', { type: 'submit', text: say('shelf.buy.work') })), result, keep);
-  form.addEventListener('submit', async (event) => {
-    event.preventDefault();
-    const values = readAll({ ...fields, wished });
-    if (!values) return;
-    question = waterQuestion(basis, values);
+  async function work() {
+    question = waterQuestion(basis, readAll({ ...fields, wished }) ?? {});
     try {
       fill(result, resultNodes(await send('POST', 'calc/water', question), basis, garden));
       if (maySave) drawKeep();
     } catch (error) {
       const left = error instanceof Problem ? placeFaults(error, { ...fields, wished_alkalinity_mg_caco3_l: wished }) : [];
+      const at = SCREENS[basis].findIndex((names) => names.some((name) => fields[name].input.getAttribute('aria-invalid') === 'true'));
+      if (at >= 0) turnTo(at + 1);
       fill(result, el('p', { class: 'fault', text: left.length || !(error instanceof Problem) || !error.errors.length ? why(error) : say('log.refused') }));
       fill(keep);
     }
+  }
+
+  const form = el('form', { novalidate: true }, title, place, el('div', { class: 'row' }, back, next), result, keep);
+  form.addEventListener('submit', async (event) => {
+    event.preventDefault();
+    if (!readAll(shown())) return;
+    if (screen < last()) turnTo(screen + 1);
+    else await work();
   });
-  drawFields();
+  fields = fieldsOf(basis, garden);
+  draw();
   return form;
 }

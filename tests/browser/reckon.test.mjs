@@ -44,9 +44,21 @@ test('a recipe opens as stock solutions, and the labels alone go to paper', asyn
 test('a strip becomes a water with ranges, kept as measured', async () => {
   await page.goto(`${daemon.base}/shelf.html`);
   await page.locator('#water-tool > summary').click();
-  const numbers = page.locator('#water-tool input[inputmode]');
-  for (const [i, value] of [[0, '180'], [1, '120'], [2, '250'], [3, '120'], [4, '80'], [5, '180'], [12, '40']]) await numbers.nth(i).fill(value);
-  await page.getByRole('button', { name: 'Work it out' }).first().click();
+  const tool = page.locator('#water-tool');
+  const numbers = tool.locator('input[inputmode]');
+  await tool.getByLabel('a test strip').check();
+  for (const [i, screen] of [['180', '120', '250'], ['120', '80', '180'], [], [], ['40']].entries()) { // the pH and nitrate pads are left empty
+    await tool.getByRole('button', { name: 'Next' }).click();
+    await tool.getByText(`Question ${i + 2} of 6`).waitFor();
+    assert.ok(await numbers.count() <= 3, 'one question a screen');
+    for (const [n, value] of screen.entries()) await numbers.nth(n).fill(value);
+  }
+  await tool.getByRole('button', { name: 'Back' }).click();
+  await tool.getByRole('button', { name: 'Back' }).click();
+  await tool.getByRole('button', { name: 'Back' }).click();
+  assert.equal(await numbers.first().inputValue(), '120'); // what was typed stays
+  for (let turn = 0; turn < 3; turn++) await tool.getByRole('button', { name: 'Next' }).click();
+  await tool.getByRole('button', { name: 'Work it out' }).click();
   await page.getByText('Blend: 67 parts').waitFor(); // 1 - 40/120 of demineralised water
   await noSidewaysScroll();
   await page.locator('#water-tool').getByLabel(/name/i).fill('Tap by strip');
@@ -54,6 +66,20 @@ test('a strip becomes a water with ranges, kept as measured', async () => {
   await page.getByText('Tap by strip is on the shelf.').waitFor();
   const kept = (await ask(page, 'waters')).body.items.find((one) => one.name === 'Tap by strip');
   assert.deepEqual([kept.method, kept.hardness_mg_caco3_l, kept.alkalinity_mg_caco3_l, kept.ca_mg_l], ['strips', 180, 120, null]);
+});
+
+test('with an EC meter alone there is one number to type, and it must be typed', async () => {
+  await page.reload();
+  await page.locator('#water-tool > summary').click();
+  const tool = page.locator('#water-tool');
+  await tool.getByLabel('only an EC meter').check();
+  await tool.getByRole('button', { name: 'Next' }).click();
+  await tool.getByRole('button', { name: 'Next' }).click();
+  await tool.locator('.fault:visible').waitFor();
+  await tool.locator('input[inputmode]').fill('0,45');
+  await tool.getByRole('button', { name: 'Next' }).click();
+  await tool.getByRole('button', { name: 'Work it out' }).click();
+  await tool.getByText('From the EC alone').waitFor();
 });
 
 test('a meter is converted and checked against potassium chloride', async () => {
