@@ -8,6 +8,7 @@ wwwdir = $(pkgdatadir)/www
 
 # A page's modules go out as one file: a phone asks for six at a time and waits for each round, and twenty small ones took four
 # rounds. So the modules that others import have no place in site/ themselves. The pages in www/ work as they are, too.
+# What is read before anything is painted is made small: on a slow phone each kilobyte and each line read counts there.
 # gzip -n leaves the time out: the same page gives the same bytes.
 ESBUILD_FLAGS = --bundle --minify --format=esm --charset=utf8 --log-level=warning
 site.stamp: $(WWW_TEXT) $(WWW_BINARY) $(WWW_MADE)
@@ -17,6 +18,9 @@ site.stamp: $(WWW_TEXT) $(WWW_BINARY) $(WWW_MADE)
 	done; \
 	for script in `sed -n 's/^<script type="module" src="\([^"]*\)".*/\1/p' site/*.html | sort -u`; do \
 	  $(ESBUILD) $(srcdir)/www/$$script $(ESBUILD_FLAGS) --outfile=site/$$script --allow-overwrite || exit 1; \
+	done; \
+	for file in style.css theme.js sw.js; do \
+	  $(ESBUILD) $(srcdir)/www/$$file --minify --charset=utf8 --log-level=warning --outfile=site/$$file --allow-overwrite || exit 1; \
 	done; \
 	for part in `sed -n "s,^import .* from './\([^']*\)';,\1,p" $(srcdir)/www/*.js | sort -u`; do rm -f site/$$part site/$$part.gz; done; \
 	for file in $(WWW_TEXT) $(WWW_MADE); do \

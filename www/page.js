@@ -160,7 +160,7 @@ function printTables() {
 export async function openPage() {
   const asking = getOrKept('garden').then((answer) => answer.body, (error) => error);
   try {
-    await loadWords(firstLanguage());
+    await loadWords(await firstLanguage());
   } catch {
     status('offline', 'Tidemark does not answer. / Tidemark antwortet nicht.', () => location.reload()); // the words are what is missing
     return null;

@@ -20,7 +20,7 @@ function problemText(error) {
 }
 
 const token = location.hash.slice(1);
-await loadWords(firstLanguage()).catch(() => {});
+await loadWords(await firstLanguage()).catch(() => {});
 fillWords();
 document.title = `${say('pair.title')} – Tidemark`;
 byId('theme')?.remove();

@@ -1,5 +1,6 @@
-/* theme.js - before anything is painted: the theme and the language this phone chose. Not a module, so that it runs first;
- * the words are asked for while the page's own module is still on its way.
+/* theme.js - before anything is painted: the theme and the language this phone chose. No module, since
+ * these wait for the whole page; it holds up the painting, not the reading of the page. It asks for the words, too, while the page's
+ * own module is still on its way.
  */
 (() => {
   const own = (name) => {

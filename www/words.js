@@ -15,8 +15,18 @@ export const currentLanguage = () => language;
 /** For Intl: English as written where the units are metric too. */
 export const locale = () => (language === 'en' ? 'en-GB' : language);
 
-/** The language to begin with: this phone's choice, the garden's as this phone knew it last, or the browser's. theme.js found it. */
-export const firstLanguage = () => document.documentElement.dataset?.language ?? 'en';
+/** The language to begin with: this phone's choice, the garden's as this phone knew it last, or the browser's. theme.js finds it, and may come later. */
+export async function firstLanguage() {
+  const root = document.documentElement;
+  const script = document.querySelector?.('script[src="theme.js"]');
+  if (!root.dataset?.language && script) {
+    await new Promise((done) => {
+      script.addEventListener('load', done);
+      setTimeout(done, 2000); // it was lost on the way
+    });
+  }
+  return root.dataset?.language ?? 'en';
+}
 
 /** Pages for the desk (<html data-words="desk">) need more words than those beside a tank. */
 export async function loadWords(wanted) {
