@@ -97,6 +97,7 @@ static int add_harvest(struct gathering *gathering, const struct harvested_tank 
                                 .lid_m2 = part <= 1 ? part * lid_m2(vessel) : (double)NAN,
                                 .kwh = NAN,
                                 .g_per_g_n = NAN,
+                                .g_per_litre = NAN,
                                 .season = season_of(day, gathering->garden.latitude_deg)};
     if (harvest->grown_days != STORE_NO_INT && part <= 1)
         harvest->kwh = part * lamp_kwh_day(gathering, tank) * (double)harvest->grown_days;
@@ -108,7 +109,8 @@ static int add_harvest(struct gathering *gathering, const struct harvested_tank 
 /* What went into a fill and what it gave. */
 struct fill_sum {
     double n_g, weight_g;   /* NAN: something was not weighed, or is not known any more */
-    bool open, weighed;
+    double used_l;          /* that is known of */
+    bool open, weighed, used_to_the_end;
     const struct entry *last; /* harvest; NULL: none yet */
     const char *crop;
     int64_t left;           /* cups with a plant after it */
@@ -134,6 +136,9 @@ static void take_out(struct fill_sum *sum, const struct entry *entry, const stru
     sum->crop = taken->crop;
     sum->weight_g += entry->weight_g;
     sum->left = taken->left;
+    /* Water not known at one harvest is counted with the next that knows it. */
+    sum->used_to_the_end = !isnan(taken->used_l);
+    sum->used_l += sum->used_to_the_end ? taken->used_l : 0;
     sum->last = entry;
 }
 
@@ -142,9 +147,10 @@ static void settle(struct gathering *gathering, const struct fill_sum *sum)
 {
     struct harvest *harvest = gathering->harvests->item;
 
-    for (size_t i = gathering->harvests->count; sum->open && sum->last && sum->weighed && sum->one_crop && i-- > 0;)
+    for (size_t i = gathering->harvests->count; sum->open && sum->last && sum->one_crop && i-- > 0;)
         if (strcmp(harvest[i].entry.id, sum->last->id) == 0) {
-            harvest[i].g_per_g_n = sum->n_g > 0 ? sum->weight_g / sum->n_g : (double)NAN;
+            harvest[i].g_per_litre = sum->used_to_the_end && sum->used_l > 0 ? sum->weight_g / sum->used_l : (double)NAN;
+            harvest[i].g_per_g_n = sum->weighed && sum->n_g > 0 ? sum->weight_g / sum->n_g : (double)NAN;
             harvest[i].fill_of_one_member = sum->one_member;
             return;
         }
@@ -285,7 +291,7 @@ static void measure(const struct harvest *harvest, double value[HARVEST_MEASURES
 
     value[MEASURE_PLANT] = harvest->g_per_plant;
     value[MEASURE_HARVEST] = weight_g;
-    value[MEASURE_LITRE] = harvest->used_l > 0 ? weight_g / harvest->used_l : (double)NAN;
+    value[MEASURE_LITRE] = harvest->g_per_litre;
     value[MEASURE_M2] = harvest->lid_m2 > 0 ? weight_g / harvest->lid_m2 : (double)NAN;
     value[MEASURE_DAY] = harvest->grown_days > 0 ? harvest->g_per_plant / (double)harvest->grown_days : (double)NAN;
     value[MEASURE_G_N] = harvest->g_per_g_n;
@@ -424,7 +430,7 @@ static int count_member(struct summing *summing, const struct harvest *one, int3
     if (!member)
         return no_memory(fault);
     if (!own.fill_of_one_member)
-        own.g_per_g_n = NAN;
+        own.g_per_g_n = own.g_per_litre = NAN;
     return count_in(member, &own, day, summing->arena, fault);
 }
 

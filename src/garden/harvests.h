@@ -22,6 +22,9 @@ struct harvest {
     /* With the last harvest of a fill of one crop, once nothing hangs in it or it was emptied: all that the fill gave for each
      * gram of nitrogen weighed into it, top-ups included. NAN: not that one, or something was not weighed. */
     double g_per_g_n;
+    /* With the same harvest: all that the fill gave for each litre drunk of it. Not harvest by harvest: what hangs on after a cut or
+     * after the neighbours were taken grew on water that is counted with the earlier one. NAN: not that one, or water not known. */
+    double g_per_litre;
     bool fill_of_one_member; /* all harvests of that fill were logged by one member */
     struct season season;
 };
@@ -42,7 +45,7 @@ int garden_harvests(struct garden *garden, const struct harvests_ask *ask, struc
 enum harvest_measure {
     MEASURE_PLANT,   /* g a plant, which is a cup */
     MEASURE_HARVEST, /* g */
-    MEASURE_LITRE,   /* g a litre drunk */
+    MEASURE_LITRE,   /* g a litre drunk; one value a fill, as for nitrogen */
     MEASURE_M2,      /* g a square metre of lid */
     MEASURE_DAY,     /* g a plant and day it grew */
     MEASURE_G_N,     /* g a gram of nitrogen weighed in; one value a fill, not a harvest */
