@@ -115,7 +115,7 @@ START_TEST(clean_out_teaches_the_garden)
     ck_assert_int_eq(garden_settings(garden, &row, &arena, &fault), 0);
     row.latitude_deg = 28;
     ck_assert_int_eq(garden_settings_write(garden, &row, &fault), 0);
-    ck_assert_int_eq(garden_vessel_put(garden, &vessel, &made, &arena, &fault), 0);
+    ck_assert_int_eq(garden_vessel_add(garden, &vessel, &made, &arena, &fault), 0);
     tank.vessel = vessel.id;
     ck_assert_int_eq(garden_tank_add(garden, &tank, &made, &arena, &fault), 0);
     ck_assert(isnan(learnt().vigour));

@@ -54,7 +54,7 @@ static void open_new(void)
     DONE(garden_settings(garden, &row, &arena, &fault));
     row.latitude_deg = 45;
     DONE(garden_settings_write(garden, &row, &fault));
-    DONE(garden_vessel_put(garden, &vessel, &made, &arena, &fault));
+    DONE(garden_vessel_add(garden, &vessel, &made, &arena, &fault));
     tank = (struct tank_row){.name = "one", .vessel = vessel.id};
     other_tank = (struct tank_row){.name = "other", .vessel = vessel.id};
     DONE(garden_tank_add(garden, &tank, &made, &arena, &fault));

@@ -95,7 +95,7 @@ static void open_garden(void)
     area[1].within = roof;
     ck_assert_int_eq(garden_area_add(garden, &area[1], &made, &arena, &fault), 0);
     bay = area[1].id;
-    ck_assert_msg(garden_vessel_put(garden, &vessel, &made, &arena, &fault) == 0, "%s %s", fault.item[0].at, fault.item[0].detail);
+    ck_assert_msg(garden_vessel_add(garden, &vessel, &made, &arena, &fault) == 0, "%s %s", fault.item[0].at, fault.item[0].detail);
     for (int i = 0; i < TANKS; i++) {
         const char *const where[TANKS] = {roof, roof, roof, bay, bay, NULL};
         struct tank_row row = {.name = arena_format(&arena, "Tub %d", i + 1), .area = where[i], .vessel = vessel.id, .walk_order = 10 - i};
