@@ -3,6 +3,7 @@
 
 #include <errno.h>
 #include <pthread.h>
+#include <semaphore.h>
 #include <stdlib.h>
 #include <string.h>
 #include <time.h>
@@ -20,7 +21,7 @@ struct job {
     struct fault *fault;
     int result;
     bool quiet; /* changes no answer */
-    bool done;
+    sem_t done; /* of this job alone: who waits for another one sleeps on */
     struct db *source; /* what takes the garden's place; NULL: an ordinary job */
     struct job *next;
 };
@@ -30,7 +31,7 @@ struct store {
     struct db *writer;   /* the writer's thread only */
     pthread_t thread;
     pthread_mutex_t lock; /* all below */
-    pthread_cond_t asked, answered;
+    pthread_cond_t asked, returned; /* a job is there; a reader is back, or may be lent again */
     struct job *first, **last;
     struct db *readers;  /* idle ones */
     size_t lent;         /* the others */
@@ -84,7 +85,7 @@ static void await_readers(struct store *store)
 
     clock_gettime(CLOCK_REALTIME, &until);
     until.tv_sec += 2;
-    while (store->lent && pthread_cond_timedwait(&store->answered, &store->lock, &until) == 0)
+    while (store->lent && pthread_cond_timedwait(&store->returned, &store->lock, &until) == 0)
         ;
 }
 
@@ -113,7 +114,7 @@ static void lend_again(struct store *store)
 {
     pthread_mutex_lock(&store->lock);
     store->reopening = false;
-    pthread_cond_broadcast(&store->answered);
+    pthread_cond_broadcast(&store->returned);
     pthread_mutex_unlock(&store->lock);
 }
 
@@ -233,12 +234,11 @@ static void *write_on(void *context)
         store->version += changed;
         dirty |= wrote;
         while (batch) {
-            struct job *next = batch->next; /* its owner may be gone once done is seen */
+            struct job *next = batch->next; /* its owner may be gone once it hears of it */
 
-            batch->done = true;
+            sem_post(&batch->done);
             batch = next;
         }
-        pthread_cond_broadcast(&store->answered);
     }
     pthread_mutex_unlock(&store->lock);
     return NULL;
@@ -257,7 +257,7 @@ struct store *store_open(const char *path, struct fault *fault)
     store->last = &store->first;
     pthread_mutex_init(&store->lock, NULL);
     pthread_cond_init(&store->asked, NULL);
-    pthread_cond_init(&store->answered, NULL);
+    pthread_cond_init(&store->returned, NULL);
     if (open_writer(store, fault))
         goto failed;
     if (pthread_create(&store->thread, NULL, write_on, store)) {
@@ -284,7 +284,7 @@ void store_close(struct store *store)
     close_readers(store, false);
     db_close(store->writer); /* last, so that it folds the log file back */
     pthread_cond_destroy(&store->asked);
-    pthread_cond_destroy(&store->answered);
+    pthread_cond_destroy(&store->returned);
     pthread_mutex_destroy(&store->lock);
     free(store->path);
     free(store);
@@ -300,7 +300,7 @@ static void take_back(struct store *store, struct db *back)
         store->readers = back;
     }
     if (store->reopening)
-        pthread_cond_broadcast(&store->answered);
+        pthread_cond_broadcast(&store->returned);
     pthread_mutex_unlock(&store->lock);
 }
 
@@ -310,7 +310,7 @@ struct db *store_read(struct store *store, struct fault *fault)
 
     pthread_mutex_lock(&store->lock);
     while (store->reopening)
-        pthread_cond_wait(&store->answered, &store->lock);
+        pthread_cond_wait(&store->returned, &store->lock);
     db = store->readers;
     if (db)
         store->readers = db->next;
@@ -340,13 +340,15 @@ void store_done(struct store *store, struct db *db)
 
 static int wait_for(struct store *store, struct job *job)
 {
+    sem_init(&job->done, 0, 0);
     pthread_mutex_lock(&store->lock);
     *store->last = job;
     store->last = &job->next;
     pthread_cond_signal(&store->asked);
-    while (!job->done)
-        pthread_cond_wait(&store->answered, &store->lock);
     pthread_mutex_unlock(&store->lock);
+    while (sem_wait(&job->done)) /* a signal */
+        ;
+    sem_destroy(&job->done);
     return job->result;
 }
 
