@@ -345,6 +345,32 @@ static void harvest_form(struct page *page, const char *tank)
     end_form(page, ENTRY_HARVEST);
 }
 
+static void cups_field(struct page *page, const char *name, const char *label_key)
+{
+    html_add(&page->html, "<p><label>%s (1, 2, 5) <input name=\"%s\" inputmode=\"numeric\" autocomplete=\"off\"></label></p>", word(page, label_key), name);
+}
+
+static void move_form(struct page *page, const char *tank)
+{
+    begin_form(page, tank, ENTRY_MOVE);
+    cups_field(page, "cups", "log.move.cups");
+    cups_field(page, "to_cups", "log.move.to");
+    caution(page, "log.move.about");
+    end_form(page, ENTRY_MOVE);
+}
+
+static void loss_form(struct page *page, const char *tank)
+{
+    begin_form(page, tank, ENTRY_LOSS);
+    cups_field(page, "cups", "log.cups.gone");
+    html_add(&page->html, "<p><label>%s <select name=\"reason\">", word(page, "log.reason"));
+    for (size_t i = 0; entry_reason_names[i]; i++)
+        html_add(&page->html, "<option value=\"%s\">%s</option>", entry_reason_names[i], word(page, arena_format(page->request->arena, "log.reason.%s", entry_reason_names[i])));
+    html_raw(&page->html, "</select></label></p>");
+    caution(page, "log.loss.about");
+    end_form(page, ENTRY_LOSS);
+}
+
 static void clean_out_form(struct page *page, const char *tank)
 {
     begin_form(page, tank, ENTRY_CLEAN_OUT);
@@ -421,6 +447,8 @@ static int tell_tank(struct request *request, struct reply *reply, const char *i
         water_form(&page, standing->tank.code, ENTRY_FILL);
         planting_form(&page, standing->tank.code);
         harvest_form(&page, standing->tank.code);
+        move_form(&page, standing->tank.code);
+        loss_form(&page, standing->tank.code);
         clean_out_form(&page, standing->tank.code);
         begin_form(&page, standing->tank.code, ENTRY_NOTE);
         end_form(&page, ENTRY_NOTE);
@@ -440,6 +468,8 @@ struct plain_form {
     const char *id, *tank, *note, *crop;
     int kind, how;
     const char *waterline, *volume, *ec, *ph, *temperature, *count, *weight;
+    const char *cups, *to_cups;
+    int reason;
 };
 
 static const char *const hows[] = {"whole", "cut", NULL};
@@ -453,6 +483,9 @@ static const struct field form_fields[] = {
     {"note", FIELD_TEXT, 0, AT(note), 0, 500, .about = "Words."},
     {"crop", FIELD_TEXT, 0, AT(crop), 0, 64, .about = "By id."},
     {"how", FIELD_CHOICE, 0, AT(how), .words = hows, .standard = -1, .about = "Of a harvest."},
+    {"cups", FIELD_TEXT, 0, AT(cups), 0, 200, .about = "Numbers of cups, as typed: 1, 2, 5."},
+    {"to_cups", FIELD_TEXT, 0, AT(to_cups), 0, 200, .about = "Of a move: where each of cups went."},
+    {"reason", FIELD_CHOICE, 0, AT(reason), .words = entry_reason_names, .standard = -1, .about = "Of a loss."},
     TYPED(waterline), TYPED(volume), TYPED(ec), TYPED(ph), TYPED(temperature), TYPED(count), TYPED(weight),
 };
 #undef AT
@@ -489,7 +522,28 @@ static void within(double value, double least, double most, const char *at, stru
         fault_add(fault, FAULT_INPUT, at, "must be from %g to %g", least, most);
 }
 
-static int entry_of(const struct page *page, const struct plain_form *form, struct entry *entry, struct fault *fault)
+/* "1, 2 5" as a list of cups. */
+static struct list typed_cups(struct page *page, const char *text, const char *at, struct fault *fault)
+{
+    struct list cups = {NULL, 0};
+    size_t room = 0;
+
+    while (text && *(text += strspn(text, " ,;"))) {
+        char *end;
+        long cup = strtol(text, &end, 10);
+
+        cups.item = arena_grow(page->request->arena, cups.item, cups.count, &room, sizeof(int64_t));
+        if (!cups.item || end == text || cup < 1 || cup > 512 || (*end && !strchr(" ,;", *end))) {
+            fault_add(fault, cups.item ? FAULT_INPUT : FAULT_MEMORY, at, cups.item ? "must be numbers of cups, like 1, 2, 5" : "out of memory");
+            return (struct list){NULL, 0};
+        }
+        ((int64_t *)cups.item)[cups.count++] = cup;
+        text = end;
+    }
+    return cups;
+}
+
+static int entry_of(struct page *page, const struct plain_form *form, struct entry *entry, struct fault *fault)
 {
     double count = typed(form->count, "/count", fault);
 
@@ -501,6 +555,9 @@ static int entry_of(const struct page *page, const struct plain_form *form, stru
     entry->note = form->note && *form->note ? form->note : NULL;
     entry->crop = form->crop && *form->crop ? form->crop : NULL;
     entry->how = form->how;
+    entry->reason = form->kind == ENTRY_LOSS ? form->reason : ENTRY_NONE;
+    entry->cups = typed_cups(page, form->cups, "/cups", fault);
+    entry->to_cups = typed_cups(page, form->to_cups, "/to_cups", fault);
     entry->waterline_mm = units_to_base(unit_of(page, UNITS_LENGTH), typed(form->waterline, "/waterline_mm", fault));
     entry->volume_l = units_to_base(unit_of(page, UNITS_VOLUME), typed(form->volume, "/volume_l", fault));
     entry->temperature_c = units_to_base(unit_of(page, UNITS_TEMPERATURE), typed(form->temperature, "/temperature_c", fault));

@@ -66,6 +66,16 @@ test('every kind of entry is logged by its plain form, in the order of a tank\'s
     await one.locator('[name=count]').fill('2');
   });
   assert.equal(planted.crop, 'lettuce-leaf');
+  const moved = await send('move', async (one) => {
+    await one.locator('[name=cups]').fill('1');
+    await one.locator('[name=to_cups]').fill('3');
+  });
+  assert.deepEqual([moved.cups, moved.to_cups], [[1], [3]]);
+  const lost = await send('loss', async (one) => {
+    await one.locator('[name=cups]').fill('2');
+    await one.locator('[name=reason]').selectOption('pests');
+  });
+  assert.deepEqual([lost.cups, lost.reason], [[2], 'pests']);
   assert.equal((await send('reading', (one) => one.locator('[name=waterline]').fill('190'))).waterline_mm, 190);
   assert.equal((await send('top-up', (one) => one.locator('[name=volume]').fill('1.5'))).volume_l, 1.5);
   const cut = await send('harvest', async (one) => {
