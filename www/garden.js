@@ -3,11 +3,13 @@ import { Problem, get, getAll, send } from './api.js';
 import { drawClimate } from './climate.js';
 import { openForm } from './dialog.js';
 import { details, el, fill, table } from './dom.js';
+import { drawDuties } from './duties.js';
 import { numberField, selectField, textField, choiceField, placeFaults, readAll } from './fields.js';
 import { uuid7 } from './id.js';
 import { mayKeep, mayLog, openPage, own, status, toast, why } from './page.js';
 import { drawSensors } from './sensors.js';
 import { formatInstant, formatNumber } from './units.js';
+import { openWalk } from './walk.js';
 import { drawWeather } from './weather.js';
 import { LANGUAGES, say } from './words.js';
 
@@ -127,12 +129,16 @@ function tankForm(tank, areas) {
 
 const changeButton = (name, onclick) => (mayKeep(garden) ? el('button', { type: 'button', class: 'quiet', text: say('edit'), 'aria-label': say('shelf.edit', { name }), onclick }) : null);
 
+const walkButton = (id, name) => (mayKeep(garden) ? el('button', { type: 'button', class: 'quiet', text: say('walk.order'), 'aria-label': say('walk.order.of', { name }), onclick: act(() => openWalk(id, load)) }) : null);
+
 function drawAreas(areas, tanks) {
   const nameOf = (id) => areas.find((area) => area.id === id)?.name;
-  fill(byId('areas'), areas.map((area) => el('li', {}, el('span', { class: 'what' }, el('span', { text: area.name }), area.within ? el('small', { text: say('garden.area.in', { name: nameOf(area.within) }) }) : null), changeButton(area.name, () => areaForm(area, areas)))));
+  fill(byId('areas'), areas.map((area) => el('li', {}, el('span', { class: 'what' }, el('span', { text: area.name }), area.within ? el('small', { text: say('garden.area.in', { name: nameOf(area.within) }) }) : null), walkButton(area.id, area.name), changeButton(area.name, () => areaForm(area, areas)))));
   byId('areas-none').hidden = areas.length > 0;
   byId('add-area').hidden = !mayKeep(garden);
   byId('add-area').onclick = () => areaForm(null, areas);
+  byId('walk-top').hidden = !mayKeep(garden) || areas.length + tanks.length < 2;
+  byId('walk-top').onclick = act(() => openWalk('top', load));
   fill(byId('tanks'), tanks.map((tank) => el('li', {}, el('span', { class: 'what' }, el('a', { class: 'tap', href: `tank.html?id=${encodeURIComponent(tank.id)}`, text: tank.name }),
     el('small', { text: [say('tank.code', { code: tank.code }), nameOf(tank.area), tank.retired ? say('garden.tank.use.no') : null].filter(Boolean).join(' · ') })), changeButton(tank.name, () => tankForm(tank, areas)))));
   byId('tanks-none').hidden = tanks.length > 0;
@@ -241,8 +247,8 @@ function drawOwn() {
 
 async function load() {
   try {
-    const parts = ['areas', 'tanks', 'members', 'devices', 'feeds', ...(mayKeep(garden) ? ['sensors'] : [])];
-    const [areas, tanks, members, devices, feeds, sensors] = await Promise.all(parts.map((path) => getAll(path).catch((error) => {
+    const parts = ['areas', 'tanks', 'members', 'devices', 'feeds', 'duties', ...(mayKeep(garden) ? ['sensors'] : [])];
+    const [areas, tanks, members, devices, feeds, duties, sensors] = await Promise.all(parts.map((path) => getAll(path).catch((error) => {
       if (path === 'tanks') throw error;
       return [];
     })));
@@ -250,6 +256,7 @@ async function load() {
     drawAreas(areas, tanks);
     drawPeople(members, devices);
     drawFeeds(feeds);
+    drawDuties(byId('duties'), byId('duties-none'), byId('add-duty'), duties, { garden, keeper: mayKeep(garden), members, tanks, areas, reload: load, act });
     byId('sensors-part').hidden = !sensors;
     if (sensors) drawSensors(byId('sensors'), byId('add-sensor'), sensors, tanks, garden, { act, reload: load, show: (title, key, about) => copyable(byId('sensor-key'), title, key, about) });
     drawClimate(byId('climate-part'), byId('climate'), garden, act);

@@ -44,6 +44,8 @@ uninstall-local:
 
 WWW_TEXT += \
 	www/api.js \
+	www/batch.html \
+	www/batch.js \
 	www/buying.js \
 	www/chart.js \
 	www/climate.js \
@@ -52,6 +54,7 @@ WWW_TEXT += \
 	www/dom.js \
 	www/drawing.js \
 	www/drift.js \
+	www/duties.js \
 	www/fields.js \
 	www/garden.html \
 	www/garden.js \
@@ -77,6 +80,7 @@ WWW_TEXT += \
 	www/mix.js \
 	www/mixes.js \
 	www/nitrate.js \
+	www/order.js \
 	www/outbox.js \
 	www/page.js \
 	www/photos.js \
@@ -89,6 +93,9 @@ WWW_TEXT += \
 	www/planning.js \
 	www/ratios.js \
 	www/records.js \
+	www/round.html \
+	www/round.js \
+	www/rounds.js \
 	www/salts.js \
 	www/sensors.js \
 	www/sentences.js \
@@ -102,6 +109,7 @@ WWW_TEXT += \
 	www/theme.js \
 	www/today.js \
 	www/units.js \
+	www/walk.js \
 	www/watch.js \
 	www/waters.js \
 	www/weather.js \

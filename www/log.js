@@ -17,8 +17,8 @@ const heightOf = (vessel) => vessel.shape.height_mm ?? Math.max(...vessel.shape.
 /** Litres at a waterline, by the same calculation that the log uses. */
 const volumeAt = async (vessel, waterline_mm) => (await send('POST', 'calc/vessel', { vessel: vessel.shape, waterline_mm })).volume_l;
 
-/* '212 mm = 61.4 L, 5.1 L less than Sunday' */
-function waterlineMeaning(tank, garden, isGap) {
+/** '212 mm = 61.4 L, 5.1 L less than Sunday' for a waterline or an air gap. */
+export function waterlineMeaning(tank, garden, isGap) {
   return async (stored) => {
     const waterline = isGap() ? heightOf(tank.vessel) - stored : stored;
     if (waterline < 0) return null;
@@ -35,7 +35,8 @@ function waterlineMeaning(tank, garden, isGap) {
   };
 }
 
-const lastHint = (value, at, quantity, garden) => (value === null || value === undefined ? null
+/** What was read last, and when. */
+export const lastHint = (value, at, quantity, garden) => (value === null || value === undefined ? null
   : say('log.last', { x: format(quantity, value, garden), day: at ? nearDay(dateOf(at, garden), garden.today) : '' }));
 
 /* EC, pH and temperature stand in several forms. */
@@ -129,10 +130,10 @@ const FORMS = {
     const withSalts = advised && ['dilute', 'full'].includes(advised.strength);
     return {
       nodes: [
-        advised ? el('p', { text: say('log.topup.advice', shown(advised, garden)) }) : null,
-        grams.length ? el('p', { text: say('log.topup.grams', { list: grams.join(', ') }) }) : null,
+        advised && !prefill.told ? el('p', { text: say('log.topup.advice', shown(advised, garden)) }) : null,
+        grams.length && !prefill.told ? el('p', { text: say('log.topup.grams', { list: grams.join(', ') }) }) : null,
         answer?.why?.length ? el('details', { class: 'more' }, el('summary', { text: say('log.topup.why') }), answer.why.map((text) => el('p', { text }))) : null,
-        withSalts ? el('p', {}, el('a', { href: `mix.html?${new URLSearchParams({ tank: tank.id, as: 'top-up', volume: advised.litres.toFixed(1), share: (advised.share ?? 1).toFixed(2) })}`, text: say('log.topup.mix') })) : null,
+        withSalts && !prefill.told ? el('p', {}, el('a', { href: `mix.html?${new URLSearchParams({ tank: tank.id, as: 'top-up', volume: advised.litres.toFixed(1), share: (advised.share ?? 1).toFixed(2) })}`, text: say('log.topup.mix') })) : null,
         tank.state.ceiling_mm ? caution(say('caution.ceiling', { x: format('length', tank.state.ceiling_mm, garden) })) : null,
         volume_l.node, waterline_mm.node, caution(say('caution.hose')), el('div', { class: 'pair' }, rest.ec_ms_cm.node, rest.ph.node)],
       fields: { volume_l, waterline_mm, ec_ms_cm: rest.ec_ms_cm, ph: rest.ph },
@@ -282,9 +283,10 @@ export async function logAndSay(entry, after) {
 /**
  * Opens the form for a kind of entry. prefill: fields of an entry; amends: id of the entry that
  * this one corrects; instead: an entry that still waits on this phone, and makes room for the new one once that is kept;
- * after(): called when something was logged or taken back.
+ * after(): called when something was logged or taken back; host: where the form goes instead of a dialog of its own, with
+ * beside, buttons that stand beside the one that logs.
  */
-export async function openLog(kind, tank, garden, { prefill = {}, amends = null, instead = null, after = null } = {}) {
+export async function openLog(kind, tank, garden, { prefill = {}, amends = null, instead = null, after = null, host = null, beside = [] } = {}) {
   document.querySelector('dialog.log-form')?.remove();
   const changes = amends ?? instead;
   const form = await FORMS[kind](tank, garden, prefill);
@@ -313,11 +315,11 @@ export async function openLog(kind, tank, garden, { prefill = {}, amends = null,
   const submit = el('button', { type: 'submit', class: 'main', text: say(changes ? 'log.save.change' : `log.save.${kind}`) });
 
   const formNode = el('form', { novalidate: true },
-    el('h2', { id: 'log-title', text: say(changes ? 'log.change' : `act.${kind}`) }), el('p', { class: 'where', text: tank.name }), takeBackButton, morePhotos,
+    el(host ? 'h3' : 'h2', { id: 'log-title', text: say(changes ? 'log.change' : `act.${kind}`) }), host ? null : el('p', { class: 'where', text: tank.name }), takeBackButton, morePhotos,
     form.noteFirst ? note.node : null, form.nodes, photos?.node,
     el('details', { class: 'more', open: Boolean(changes) }, el('summary', { text: say(form.noteFirst ? 'log.more.time' : 'log.more') }), form.noteFirst ? null : note.node, when.node), general,
-    el('div', { class: 'daily' }, el('div', {}, el('button', { type: 'button', text: say('cancel'), onclick: () => dialog.close() }), submit)));
-  const dialog = el('dialog', { class: 'log-form', 'aria-labelledby': 'log-title' }, formNode);
+    el('div', { class: 'daily' }, el('div', {}, host ? beside : el('button', { type: 'button', text: say('cancel'), onclick: () => dialog.close() }), submit)));
+  const dialog = host ? null : el('dialog', { class: 'log-form', 'aria-labelledby': 'log-title' }, formNode);
 
   let busy = false;
   formNode.addEventListener('submit', async (event) => {
@@ -338,7 +340,7 @@ export async function openLog(kind, tank, garden, { prefill = {}, amends = null,
       if (photos) await waitPhotos(entry, photos.pictures); // first, so that a page that is closed now loses none
       await logAndSay(entry, after);
       if (instead) await undo(instead);
-      dialog.close();
+      dialog?.close();
     } catch (error) {
       const left = error instanceof Problem ? placeFaults(error, { ...form.fields, waterline_mm: form.fields.waterline_mm ?? form.fields.level, air_gap_mm: form.fields.level, note }) : [];
       general.textContent = left.length || !(error instanceof Problem) || !error.errors.length ? why(error) : say('log.refused');
@@ -348,6 +350,11 @@ export async function openLog(kind, tank, garden, { prefill = {}, amends = null,
       submit.disabled = false;
     }
   });
+  if (host) {
+    host.replaceChildren(formNode);
+    form.ready?.();
+    return;
+  }
   dialog.addEventListener('close', () => {
     const line = dialog.querySelector('.toast');
     if (line) document.body.append(line); // the way back stays

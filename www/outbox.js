@@ -69,6 +69,23 @@ export async function log(entry) {
   return result ? { state: 'logged', stored: result } : { state: 'waits' };
 }
 
+/**
+ * Keeps many entries and tries to send them, all kept before the first is sent: Map of id to what log() would give or throw,
+ * {state: 'logged', stored}, {state: 'waits'} or a Problem.
+ */
+export async function logMany(entries) {
+  for (const entry of entries) await keep('outbox', { key: entry.id, entry, refused: null });
+  await tell();
+  const results = await flush();
+  const told = new Map();
+  for (const { id } of entries) {
+    const result = results.get(id);
+    if (result instanceof Problem) await discard(id);
+    told.set(id, result instanceof Problem ? result : result ? { state: 'logged', stored: result } : { state: 'waits' });
+  }
+  return told;
+}
+
 const writeListeners = new Set();
 /** Calls listener(path, answer) for each write() that the daemon has taken. */
 export const onWriteSent = (listener) => writeListeners.add(listener);

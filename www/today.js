@@ -3,6 +3,7 @@ import { getAll, send } from './api.js';
 import { el } from './dom.js';
 import { uuid7 } from './id.js';
 import { drawInto, sectionDrawing, smallSection } from './drawing.js';
+import { onRound, placesOf } from './order.js';
 import { mayLog, openPage, own, show, toast, why } from './page.js';
 import { actAddress, actLabel, actOf, reasonSentence } from './sentences.js';
 import { formatDay, nearDay } from './units.js';
@@ -53,6 +54,21 @@ export function byTank(items) {
   return [...tanks.values()];
 }
 
+const isMine = (item, garden) => Boolean(item.whose) && item.whose === garden.me?.member;
+
+function whoseText(item, garden) {
+  if (item.overdue && item.whose) return say('today.everybodys');
+  if (isMine(item, garden)) return say('today.yours');
+  return item.whose ? say('today.whose', { name: item.whose_name }) : null;
+}
+
+/** One's own tanks first, and with them what nobody has read for a week, whose ever it is; in each part as they were. */
+export function mineFirst(groups, garden) {
+  if (!groups.some(([first]) => isMine(first, garden))) return groups;
+  const first = ([item]) => isMine(item, garden) || item.overdue;
+  return [...groups.filter(first), ...groups.filter((group) => !first(group))];
+}
+
 function tankRow(items, garden, load) {
   const [first] = items;
   const drawing = sectionDrawing(smallSection(first.drawing), { width: SMALL_PX, size: 'small', garden, most: 110 });
@@ -60,7 +76,7 @@ function tankRow(items, garden, load) {
   const row = el('li', {}, el('div', { class: 'small' }, drawing),
     el('h2', {}, el('a', { href: tankAddress(first), text: first.name })),
     el('div', {}, items.map((item) => el('p', { class: 'why', text: reasonSentence(item, garden) })),
-      first.area ? el('p', { class: 'where', text: first.area }) : null));
+      el('p', { class: 'where', text: [first.area, whoseText(first, garden)].filter(Boolean).join(' · ') })));
   if (mayLog(garden)) {
     row.append(el('div', { class: 'row' },
       acts.slice(0, 1).map((item) => el('a', { class: 'act main', href: actAddress(item), text: actLabel(item, garden) })),
@@ -89,38 +105,31 @@ function drawExample(garden) {
   drawInto(document.getElementById('first-stage'), (width) => sectionDrawing(example, { width, garden, most: 220 }));
 }
 
-/* Place of each tank on the round: by its area's place (an area within another comes with that one), then its own. */
 let places = null;
-async function placesOf() {
+async function readPlaces() {
   const [tanks, areas] = await Promise.all([getAll('tanks'), getAll('areas')]);
-  const area = new Map(areas.map((one) => [one.id, one]));
-  const way = (id) => (area.has(id) ? [...way(area.get(id).within), area.get(id).walk_order] : []);
-  return new Map(tanks.map((tank) => [tank.id, [...way(tank.area), tank.walk_order]]));
-}
-
-function onRound(a, b) {
-  for (let i = 0; i < Math.max(a.length, b.length); i++)
-    if ((a[i] ?? -Infinity) !== (b[i] ?? -Infinity)) return (a[i] ?? -Infinity) - (b[i] ?? -Infinity);
-  return 0;
+  return placesOf(tanks, areas);
 }
 
 function draw(today, garden, load) {
   const again = () => draw(today, garden, load);
   const off = today.put_off ?? [];
-  const due = byTank([...today.items].sort((a, b) => a.rank - b.rank));
+  const due = mineFirst(byTank([...today.items].sort((a, b) => a.rank - b.rank)), garden);
   if (places) due.sort(([a], [b]) => onRound(places.get(a.tank) ?? [], places.get(b.tank) ?? []));
   const order = document.getElementById('order');
   order.hidden = due.length < 2;
   order.textContent = say(places ? 'today.urgent' : 'today.walk');
   order.onclick = async () => {
     try {
-      places = places ? null : await placesOf();
+      places = places ? null : await readPlaces();
       own.set('order', places ? 'walk' : null);
       again();
     } catch (error) {
       toast(why(error));
     }
   };
+  document.getElementById('rounds').hidden = due.length + off.length + today.calm.length === 0;
+  document.getElementById('batch').hidden = !mayLog(garden);
   const list = document.getElementById('due');
   list.replaceChildren(...due.map((items) => tankRow(items, garden, load)));
   document.getElementById('due-none').hidden = due.length > 0 || today.calm.length + off.length === 0;
@@ -139,7 +148,7 @@ function draw(today, garden, load) {
 const garden = await openPage();
 if (garden) {
   document.getElementById('garden-name').textContent = garden.name;
-  if (own.get('order') === 'walk') places = await placesOf().catch(() => null);
+  if (own.get('order') === 'walk') places = await readPlaces().catch(() => null);
   const load = () => show('today', (today) => draw(today, garden, load), garden);
   await load();
   document.addEventListener('visibilitychange', () => document.visibilityState === 'visible' && load());

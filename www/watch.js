@@ -29,8 +29,9 @@ async function redraw(draw, body) {
   if (tag && tag !== 'body') focusAgain(tag, says);
 }
 
-/** Calls draw(body) with the answer to GET /api/v1/{path} whenever it has changed, while the page is looked at. */
-export function watch(path, draw) {
+/** Calls draw(body) with the answer to GET /api/v1/{path} whenever it has changed, while the page is looked at. gently: draw
+ * takes nothing from under anybody's fingers and need not wait. */
+export function watch(path, draw, { gently = false } = {}) {
   let asking = false;
   let waiting = null; // what came while somebody was busy
   let turn = 0;
@@ -40,7 +41,7 @@ export function watch(path, draw) {
     asking = true;
     try {
       waiting = (await getIfChanged(path)) ?? waiting;
-      if (waiting && !isBusy()) {
+      if (waiting && (gently || !isBusy())) {
         const body = waiting;
         waiting = null;
         await redraw(draw, body);

@@ -36,10 +36,10 @@ test('an area is added, changed and deleted', async () => {
   await button('Add an area').click();
   await field('Name of the area').fill('Bay 3');
   await page.getByRole('dialog').getByRole('button', { name: 'Save' }).click();
-  await page.locator('#areas li', { hasText: 'Bay 3' }).getByRole('button').click();
+  await page.locator('#areas li', { hasText: 'Bay 3' }).getByRole('button', { name: 'Change: Bay 3' }).click();
   await field('Name of the area').fill('Bay 4');
   await page.getByRole('dialog').getByRole('button', { name: 'Save' }).click();
-  await page.locator('#areas li', { hasText: 'Bay 4' }).getByRole('button').click();
+  await page.locator('#areas li', { hasText: 'Bay 4' }).getByRole('button', { name: 'Change: Bay 4' }).click();
   await button('Delete it').click();
   await page.locator('#areas li', { hasText: 'Bay 4' }).waitFor({ state: 'detached' });
   assert.ok(!(await ask(page, 'areas')).body.items.some((area) => /Bay/.test(area.name)));

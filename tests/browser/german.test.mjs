@@ -36,7 +36,7 @@ async function english() {
 }
 
 const settled = () => page.waitForFunction(() => document.getElementById('status')?.textContent === '');
-const pages = () => ['index.html', ...tanks.map((tank) => `tank.html?id=${tank.id}`), `mix.html?tank=${tanks[0].id}`, 'plan.html', `lid.html?vessel=${tanks[0].vessel}`, 'shelf.html', 'harvests.html', 'garden.html', 'import.html', 'labels.html', 'pair.html'];
+const pages = () => ['index.html', ...tanks.map((tank) => `tank.html?id=${tank.id}`), `mix.html?tank=${tanks[0].id}`, 'plan.html', `lid.html?vessel=${tanks[0].vessel}`, 'shelf.html', 'harvests.html', 'garden.html', 'import.html', 'labels.html', 'round.html', 'batch.html', 'pair.html'];
 
 test('no page says anything in English', async () => {
   for (const address of pages()) {

@@ -17,6 +17,7 @@ BROWSER_TESTS = \
 	tests/browser/photos.test.mjs \
 	tests/browser/reckon.test.mjs \
 	tests/browser/records.test.mjs \
+	tests/browser/rounds.test.mjs \
 	tests/browser/shelf.test.mjs \
 	tests/browser/size.test.mjs \
 	tests/browser/states.test.mjs \

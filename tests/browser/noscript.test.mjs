@@ -17,7 +17,7 @@ after(async () => {
 });
 
 test('every page leads to the plain ones', async () => {
-  for (const name of ['index', 'tank', 'mix', 'plan', 'lid', 'shelf', 'harvests', 'garden', 'labels', 'pair']) {
+  for (const name of ['index', 'tank', 'mix', 'plan', 'lid', 'shelf', 'harvests', 'garden', 'labels', 'round', 'batch', 'pair']) {
     await page.goto(`${daemon.base}/${name}.html`);
     await page.getByRole('link', { name: 'The plain pages' }).click();
     await page.waitForURL(/\/plain$/);

@@ -32,7 +32,7 @@ async function weigh(address) {
   return found;
 }
 
-for (const [name, most_kb] of [['index.html', 60], ['tank.html', 100], ['mix.html', 100], ['plan.html', 100], ['shelf.html', 100], ['harvests.html', 100], ['garden.html', 100]])
+for (const [name, most_kb] of [['index.html', 60], ['tank.html', 100], ['mix.html', 100], ['plan.html', 100], ['shelf.html', 100], ['harvests.html', 100], ['garden.html', 100], ['round.html', 100], ['batch.html', 100]])
   test(`${name} within ${most_kb} kB`, async () => {
     const bytes = await weigh(name === 'tank.html' ? `${name}?id=${tank.id}` : name);
     assert.ok(bytes > 10000, 'something was loaded');
