@@ -4,6 +4,7 @@
 #include <string.h>
 
 #include "garden/clock.h"
+#include "garden/putoffs.h"
 #include "garden/refill.h"
 #include "garden/resend.h"
 #include "garden/rounds.h"
@@ -22,6 +23,7 @@ struct making {
     struct db *db;
     struct standing_place place;
     struct walk_map map;
+    struct list putoffs; /* struct putoff_row: "not today" holds for a round, too */
     bool empty;
     int64_t area_key;  /* STORE_NO_INT: the whole garden */
     struct list stops; /* struct candidate */
@@ -39,7 +41,7 @@ static int no_memory(struct fault *fault)
 
 /* One visit does all that is due. What it is for is the water, where water is due: it has to be carried there; else the most
  * urgent matter. NULL: nothing that a round is for. */
-static const struct advice *main_matter(const struct standing_short *brief, bool empty, int64_t *also)
+static const struct advice *main_matter(const struct making *making, const struct standing_short *brief, int64_t *also)
 {
     const struct advice *chosen = NULL;
 
@@ -47,7 +49,7 @@ static const struct advice *main_matter(const struct standing_short *brief, bool
     for (size_t i = 0; i < brief->advice_count; i++) {
         const struct advice *advice = &brief->advice[i];
 
-        if (advice->reason == ADVICE_EMPTY && !empty)
+        if ((advice->reason == ADVICE_EMPTY && !making->empty) || putoff_of(&making->putoffs, brief->key, advice, making->place.today))
             continue;
         if (advice->act >= 0)
             *also |= INT64_C(1) << advice->act;
@@ -99,7 +101,7 @@ static int consider(struct making *making, const struct tank_mark *mark)
         return 0;
     if (standing_short(making->garden, making->db, &making->place, &tank, &brief, making->arena, making->fault))
         return -1;
-    advice = main_matter(brief, making->empty, &also);
+    advice = main_matter(making, brief, &also);
     if (!advice)
         return 0;
     making->stops.item = arena_grow(making->arena, making->stops.item, making->stops.count, &making->room, sizeof *stop);
@@ -212,7 +214,8 @@ static int gather(struct making *making, const char *area, int64_t now_ms, struc
     struct candidate *stop;
 
     if (standing_place(making->db, now_ms, &making->place, making->arena, making->fault) ||
-        walk_map_read(making->db, &making->map, making->arena, making->fault))
+        walk_map_read(making->db, &making->map, making->arena, making->fault) ||
+        putoffs_on(making->db, making->place.today, &making->putoffs, making->arena, making->fault))
         return -1;
     round->day = making->place.today;
     if (area) {

@@ -137,6 +137,24 @@ START_TEST(carries_what_each_tank_asks_for)
 }
 END_TEST
 
+/* "Not today" holds for a round as for Today. */
+START_TEST(what_was_put_off_is_left_out)
+{
+    json_t *today = caller_get(&caller, "/api/v1/today"), *first = json_array_get(json_object_get(today, "items"), 0), *round, *stop;
+    char tank[64], reason[32];
+    size_t i;
+
+    snprintf(tank, sizeof tank, "%s", text_of(first, "tank"));
+    snprintf(reason, sizeof reason, "%s", text_of(first, "reason"));
+    json_decref(caller_expect(&caller, 201, "POST", "/api/v1/putoffs", "{\"tank\":\"%s\",\"reason\":\"%s\",\"days\":1}", tank, reason));
+    round = as(&tavi, 201, "POST", "/api/v1/rounds", "{}");
+    json_array_foreach(json_object_get(round, "stops"), i, stop)
+        ck_assert(strcmp(text_of(stop, "tank"), tank) != 0 || strcmp(text_of(stop, "reason"), reason) != 0);
+    json_decref(today);
+    json_decref(round);
+}
+END_TEST
+
 /* Every tank that Today lists, each once; without the empty ones unless they were asked for. */
 START_TEST(stops_are_those_of_today)
 {
@@ -388,6 +406,7 @@ int main(void)
     tcase_set_timeout(tcase, 120);
     tcase_add_test(tcase, carries_what_each_tank_asks_for);
     tcase_add_test(tcase, stops_are_those_of_today);
+    tcase_add_test(tcase, what_was_put_off_is_left_out);
     tcase_add_test(tcase, an_entry_closes_its_stop_for_all_to_see);
     tcase_add_test(tcase, visitors_look_and_no_more);
     tcase_add_test(tcase, bad_acts_change_nothing);
