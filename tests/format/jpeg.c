@@ -234,7 +234,7 @@ START_TEST(damage_neither_crashes_nor_lets_anything_through)
 {
     static const unsigned char markers[] = {0xc0, 0xc4, 0xd0, 0xd8, 0xd9, 0xda, 0xdb, 0xdc, 0xe0, 0xe1, 0xee, 0xfe, 0xff, 0x00};
     const char *text = getenv("TIDEMARK_FUZZ_COUNT");
-    long count = text ? atol(text) : 40000, passed = 0;
+    long count = text && *text ? atol(text) : 40000, passed = 0;
     struct bytes picture[COUNT(pictures)], left, again;
 
     for (size_t i = 0; i < COUNT(pictures); i++) {
