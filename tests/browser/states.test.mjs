@@ -11,7 +11,7 @@ before(async () => {
   const page = await openPhone(browser, demo);
   await page.goto(`${demo.base}/index.html`);
   const [tank] = (await ask(page, 'tanks')).body.items;
-  address = { index: 'index.html', tank: `tank.html?id=${tank.id}`, mix: 'mix.html', plan: 'plan.html', lid: `lid.html?vessel=${tank.vessel}`, shelf: 'shelf.html', harvests: 'harvests.html', garden: 'garden.html', labels: 'labels.html' };
+  address = { index: 'index.html', tank: `tank.html?id=${tank.id}`, mix: 'mix.html', plan: 'plan.html', lid: `lid.html?vessel=${tank.vessel}`, shelf: 'shelf.html', harvests: 'harvests.html', garden: 'garden.html', labels: 'labels.html', round: 'round.html', batch: 'batch.html', import: 'import.html' };
   await page.context().close();
 });
 after(async () => {
@@ -20,7 +20,7 @@ after(async () => {
   await empty?.stop();
 });
 
-const NAMES = ['index', 'tank', 'mix', 'plan', 'lid', 'shelf', 'harvests', 'garden', 'labels'];
+const NAMES = ['index', 'tank', 'mix', 'plan', 'lid', 'shelf', 'harvests', 'garden', 'labels', 'round', 'batch', 'import'];
 const is = (page, kind) => page.waitForFunction((wanted) => { const node = document.getElementById('status'); return node?.className === `status ${wanted}` && node.textContent.trim() !== ''; }, kind);
 
 /* What the page says and whether its picture stands beside the words. */
