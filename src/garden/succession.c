@@ -8,6 +8,7 @@
 #include "calc/planning.h"
 #include "garden/crops.h"
 #include "garden/standing.h"
+#include "garden/succession_place.h"
 #include "garden/tank_state.h"
 
 static int no_memory(struct fault *fault)
@@ -26,178 +27,206 @@ static int32_t latest_for(const struct succession_wish *wish, int32_t day)
     return index >= 0 && (uint64_t)index < wish->latest_count ? wish->latest[index] : DAYS_NONE;
 }
 
-/* One wish tried out. Plantings come in the order of their days, since latest never falls. */
+#define NODES 400       /* of branch and bound for the wish itself */
+#define NODES_NEAREST 40 /* for each of the wishes that are tried beside it */
+
+/* One wish tried out: its batches, and what came of them. */
 struct trial {
     const struct succession_wish *wish;
+    struct place_tank *tank; /* of all tanks */
+    size_t days;
     int64_t count;
     int every_days;
     int32_t first;
-    struct succession *plan; /* what is found out */
-    struct arena *arena;     /* NULL: only whether it fits */
-    size_t room;
-    struct {
-        int32_t from, until;
-        size_t tank;
-        int64_t cups;
-    } *busy;
-    size_t busy_count, busy_most;
+    int topup_days, nodes;
+    int trouble;             /* enum succession_why before any tank was asked */
+    int32_t trouble_on;
+    struct place_batch *batch;
+    size_t batches;
+    struct place_ask ask;
+    struct place_found found;
+    struct arena *arena;
 };
 
-static int64_t free_in(const struct trial *trial, size_t tank, int32_t day)
+static void list_batches(struct trial *trial)
 {
-    const struct succession_tank *one = &trial->wish->tank[tank];
-    int64_t cups = one->cups - (one->busy_until > day ? one->busy : 0);
+    const struct succession_wish *wish = trial->wish;
 
-    for (size_t i = 0; i < trial->busy_count; i++)
-        if (trial->busy[i].tank == tank && trial->busy[i].until > day)
-            cups -= trial->busy[i].cups;
-    return cups;
-}
+    trial->batches = 0;
+    trial->trouble = SUCCESSION_FITS;
+    for (int32_t day = trial->first; day <= wish->last; day += trial->every_days) {
+        int32_t on = latest_for(wish, day);
+        int why = on == DAYS_NONE ? SUCCESSION_TOO_COLD : on < wish->today ? SUCCESSION_TOO_SOON : SUCCESSION_FITS;
 
-/* The tank whose free cups fit best: the fewest that are enough, else the most there are. */
-static size_t best_tank(const struct trial *trial, int32_t day, int64_t wanted, int64_t *free)
-{
-    size_t best = SIZE_MAX;
-
-    *free = 0;
-    for (size_t i = 0; i < trial->wish->tanks; i++) {
-        int64_t here = free_in(trial, i, day);
-        bool better = *free >= wanted ? here >= wanted && here < *free : here > *free;
-
-        if (better) {
-            best = i;
-            *free = here;
+        if (why != SUCCESSION_FITS) {
+            if (trial->trouble == SUCCESSION_FITS) {
+                trial->trouble = why;
+                trial->trouble_on = day;
+            }
+            continue;
         }
-    }
-    return best;
-}
-
-static int note_part(struct trial *trial, struct succession_planting *planting, size_t tank, int64_t cups)
-{
-    struct succession_part *part;
-
-    if (trial->busy_count == trial->busy_most)
-        return -1;
-    trial->busy[trial->busy_count].from = planting->plant_on;
-    trial->busy[trial->busy_count].until = planting->harvest_on;
-    trial->busy[trial->busy_count].tank = tank;
-    trial->busy[trial->busy_count++].cups = cups;
-    if (!trial->arena)
-        return 0;
-    part = arena_take(trial->arena, (planting->parts.count + 1) * sizeof *part);
-    if (!part)
-        return -1;
-    if (planting->parts.count)
-        memcpy(part, planting->parts.item, planting->parts.count * sizeof *part);
-    part[planting->parts.count++] = (struct succession_part){tank, cups};
-    planting->parts.item = part;
-    return 0;
-}
-
-static void note_use(struct trial *trial, int32_t day)
-{
-    int64_t used = 0;
-
-    for (size_t i = 0; i < trial->wish->tanks; i++)
-        used += trial->wish->tank[i].cups - free_in(trial, i, day);
-    if (used > trial->plan->most_used) {
-        trial->plan->most_used = used;
-        trial->plan->busiest_on = day;
+        trial->batch[trial->batches++] = (struct place_batch){on, day, trial->count, wish->drinks_l ? wish->drinks_l[day - wish->latest_from] : NULL};
     }
 }
 
-/* 0 planted, 1 trouble (in the plan), -1 out of memory. */
-static int plant_one(struct trial *trial, int32_t harvest_on)
+static int try_out(struct trial *trial, struct fault *fault)
 {
-    struct succession_planting planting = {.plant_on = latest_for(trial->wish, harvest_on), .harvest_on = harvest_on};
-    struct succession *plan = trial->plan;
-    int64_t wanted = trial->count, all_free = 0;
-
-    plan->day = harvest_on;
-    if (planting.plant_on == DAYS_NONE)
-        return plan->why = SUCCESSION_TOO_COLD, 1;
-    if (planting.plant_on < trial->wish->today)
-        return plan->why = SUCCESSION_TOO_SOON, 1;
-    for (size_t i = 0; i < trial->wish->tanks; i++)
-        all_free += free_in(trial, i, planting.plant_on);
-    if (all_free < wanted) {
-        plan->day = planting.plant_on;
-        return plan->why = SUCCESSION_CUPS, 1;
-    }
-    while (wanted > 0) {
-        int64_t free;
-        size_t tank = best_tank(trial, planting.plant_on, wanted, &free);
-        int64_t taken = free < wanted ? free : wanted;
-
-        if (note_part(trial, &planting, tank, taken))
-            return -1;
-        wanted -= taken;
-    }
-    note_use(trial, planting.plant_on);
-    if (trial->arena) {
-        plan->plantings.item = arena_grow(trial->arena, plan->plantings.item, plan->plantings.count, &trial->room, sizeof planting);
-        if (!plan->plantings.item)
-            return -1;
-        ((struct succession_planting *)plan->plantings.item)[plan->plantings.count++] = planting;
-    }
-    return 0;
+    list_batches(trial);
+    trial->ask = (struct place_ask){.from = trial->wish->today,
+                                    .days = trial->days,
+                                    .topup_days = trial->topup_days,
+                                    .batch = trial->batch,
+                                    .batches = trial->batches,
+                                    .tank = trial->tank,
+                                    .tanks = trial->wish->tanks,
+                                    .nodes = trial->nodes};
+    return succession_place(&trial->ask, &trial->found, trial->arena, fault);
 }
 
-static int try_out(struct trial *trial)
+/* Whether a changed wish fits whole. What it needs meanwhile is given back at once. */
+static int fits(const struct trial *base, int64_t count, int every_days, int32_t first, bool *fit, struct fault *fault)
 {
-    trial->busy_count = 0;
-    trial->plan->why = SUCCESSION_FITS;
-    for (int32_t day = trial->first; day <= trial->wish->last; day += trial->every_days) {
-        int trouble = plant_one(trial, day);
-
-        if (trouble)
-            return trouble < 0 ? -1 : 0;
-    }
-    trial->plan->day = DAYS_NONE;
-    return 0;
-}
-
-static int fits(struct trial *base, int64_t count, int every_days, int32_t first, bool *fit)
-{
-    struct succession ignored = {.most_used = 0};
+    ARENA_HELD work = {.most = 0};
     struct trial trial = *base;
+    int failed;
 
+    trial.arena = &work;
     trial.count = count;
     trial.every_days = every_days;
     trial.first = first;
-    trial.plan = &ignored;
-    trial.arena = NULL;
-    if (try_out(&trial))
-        return -1;
-    *fit = ignored.why == SUCCESSION_FITS;
-    return 0;
+    trial.nodes = NODES_NEAREST;
+    trial.batch = arena_take(&work, (size_t)(trial.wish->last - first + 1) * sizeof *trial.batch);
+    failed = !trial.batch || try_out(&trial, fault);
+    *fit = !failed && trial.trouble == SUCCESSION_FITS && trial.batches && trial.found.total == count * (int64_t)trial.batches;
+    return failed ? -1 : 0;
 }
 
-/* Fewer plants need no more cups, so the largest number that fits is found by halving; the others are tried one by one. */
-static int find_nearest(struct trial *base)
+/* Fewer plants, or fewer of the harvests, need no more room, so the largest that fits is found by halving; longer times between
+ * harvests are tried one by one. */
+static int find_nearest(const struct trial *base, struct succession *plan, struct fault *fault)
 {
     const struct succession_wish *wish = base->wish;
-    struct succession *plan = base->plan;
     int64_t low = 0, high = wish->count;
+    int32_t from = 0, to = (wish->last - wish->first) / wish->every_days + 1; /* harvests left out at the beginning */
     bool fit = false;
 
     while (high - low > 1) {
         int64_t middle = low + (high - low) / 2;
 
-        if (fits(base, middle, wish->every_days, wish->first, &fit))
+        if (fits(base, middle, wish->every_days, wish->first, &fit, fault))
             return -1;
         *(fit ? &low : &high) = middle;
     }
-    plan->fits_count = low;
+    if (low == 0 && wish->count > 1 && fits(base, 1, wish->every_days, wish->first, &fit, fault))
+        return -1;
+    plan->fits_count = low ? low : wish->count > 1 && fit ? 1 : 0;
     for (int every = wish->every_days + 1; every <= EVERY_MOST && !plan->fits_every_days; every++) {
-        if (fits(base, wish->count, every, wish->first, &fit))
+        if (fits(base, wish->count, every, wish->first, &fit, fault))
             return -1;
         plan->fits_every_days = fit ? every : 0;
     }
-    for (int32_t first = wish->first + 1; first <= wish->last && plan->fits_from == DAYS_NONE; first++) {
-        if (fits(base, wish->count, wish->every_days, first, &fit))
+    while (to - from > 1) {
+        int32_t middle = from + (to - from) / 2;
+
+        if (fits(base, wish->count, wish->every_days, wish->first + middle * wish->every_days, &fit, fault))
             return -1;
-        plan->fits_from = fit ? first : DAYS_NONE;
+        *(fit ? &to : &from) = middle;
+    }
+    if (wish->first + to * wish->every_days <= wish->last)
+        plan->fits_from = wish->first + to * wish->every_days;
+    return 0;
+}
+
+/* Cups that are free and litres that are drunk, day by day. */
+static int list_days(struct trial *trial, struct fault *fault)
+{
+    const struct succession_wish *wish = trial->wish;
+
+    trial->days = (size_t)(wish->last - wish->today) + 1;
+    trial->tank = arena_take(trial->arena, (wish->tanks + 1) * sizeof *trial->tank);
+    trial->batch = arena_take(trial->arena, (size_t)(wish->last - wish->first + 1) * sizeof *trial->batch);
+    if (!trial->tank || !trial->batch)
+        return no_memory(fault);
+    for (size_t t = 0; t < wish->tanks; t++) {
+        const struct succession_tank *tank = &wish->tank[t];
+        int64_t *free = arena_take(trial->arena, trial->days * sizeof *free);
+
+        if (!free)
+            return no_memory(fault);
+        for (size_t d = 0; d < trial->days; d++)
+            free[d] = tank->cups - (tank->busy_by_day ? tank->busy_by_day[d] : tank->busy_until > wish->today + (int32_t)d ? tank->busy : 0);
+        trial->tank[t] = (struct place_tank){free, tank->other_l, tank->usable_l, tank->water_l, tank->topup_l};
+    }
+    return 0;
+}
+
+static int tell_plantings(const struct trial *trial, struct succession *plan, struct fault *fault)
+{
+    struct succession_planting *planting = arena_take(trial->arena, (trial->batches + 1) * sizeof *planting);
+
+    if (!planting)
+        return no_memory(fault);
+    plan->plantings = (struct list){planting, trial->batches};
+    for (size_t b = 0; b < trial->batches; b++) {
+        struct succession_part *part = arena_take(trial->arena, (trial->wish->tanks + 1) * sizeof *part);
+
+        if (!part)
+            return no_memory(fault);
+        planting[b] = (struct succession_planting){.plant_on = trial->batch[b].plant_on, .harvest_on = trial->batch[b].harvest_on, .parts = {part, 0}};
+        for (size_t t = 0; t < trial->wish->tanks; t++) {
+            int64_t plants = trial->found.plants[b * trial->wish->tanks + t];
+
+            if (plants)
+                part[planting[b].parts.count++] = (struct succession_part){t, plants};
+            planting[b].plants += plants;
+        }
+    }
+    return 0;
+}
+
+static void tell_use(const struct trial *trial, struct succession *plan)
+{
+    const struct succession_planting *planting = plan->plantings.item;
+
+    plan->least_l = INFINITY;
+    for (size_t t = 0; t < trial->wish->tanks; t++)
+        plan->least_l = fmin(plan->least_l, succession_least_l(&trial->ask, &trial->found, t));
+    for (size_t b = 0; b < trial->batches; b++) {
+        int64_t used = plan->cups;
+
+        for (size_t t = 0; t < trial->wish->tanks; t++)
+            used -= trial->tank[t].free[planting[b].plant_on - trial->wish->today];
+        for (size_t o = 0; o < trial->batches; o++)
+            if (planting[o].plant_on <= planting[b].plant_on && planting[o].harvest_on > planting[b].plant_on)
+                used += planting[o].plants;
+        if (used > plan->most_used) {
+            plan->most_used = used;
+            plan->busiest_on = planting[b].plant_on;
+        }
+    }
+}
+
+/* What stands in the way first: without the water it is the cups. */
+static int tell_why(const struct trial *trial, struct succession *plan, struct fault *fault)
+{
+    const struct succession_planting *planting = plan->plantings.item;
+    struct trial dry = *trial;
+
+    plan->why = trial->trouble;
+    plan->day = trial->trouble == SUCCESSION_FITS ? DAYS_NONE : trial->trouble_on;
+    if (trial->trouble != SUCCESSION_FITS || plan->total == plan->wished)
+        return 0;
+    dry.topup_days = dry.nodes = 0; /* in turn: for cups alone that is exact, and the first that does not fit is the first trouble */
+    if (try_out(&dry, fault))
+        return -1;
+    plan->why = dry.found.total < plan->wished ? SUCCESSION_CUPS : SUCCESSION_WATER;
+    for (size_t b = 0; b < trial->batches && plan->day == DAYS_NONE; b++) {
+        int64_t plants = 0;
+
+        for (size_t t = 0; t < trial->wish->tanks; t++)
+            plants += dry.found.plants[b * trial->wish->tanks + t];
+        if ((plan->why == SUCCESSION_CUPS ? plants : planting[b].plants) < trial->count)
+            plan->day = planting[b].plant_on;
     }
     return 0;
 }
@@ -215,21 +244,23 @@ static int check_wish(const struct succession_wish *wish, struct fault *fault)
 
 int succession_plan(const struct succession_wish *wish, struct succession *plan, struct arena *arena, struct fault *fault)
 {
-    struct trial trial = {.wish = wish, .count = wish->count, .every_days = wish->every_days, .first = wish->first, .plan = plan, .arena = arena};
+    struct trial trial = {.wish = wish, .count = wish->count, .every_days = wish->every_days, .first = wish->first,
+                          .topup_days = wish->topup_days, .nodes = NODES, .arena = arena};
 
     if (check_wish(wish, fault))
         return -1;
     *plan = (struct succession){.day = DAYS_NONE, .busiest_on = DAYS_NONE, .fits_from = DAYS_NONE};
+    plan->wished = wish->count * ((wish->last - wish->first) / wish->every_days + 1);
     for (size_t i = 0; i < wish->tanks; i++)
         plan->cups += wish->tank[i].cups;
-    /* Each planting takes from any tank at most once. */
-    trial.busy_most = ((size_t)(wish->last - wish->first) + 1) * (wish->tanks + 1);
-    trial.busy = arena_take(arena, trial.busy_most * sizeof *trial.busy);
-    if (!trial.busy || try_out(&trial))
-        return no_memory(fault);
-    if (plan->why != SUCCESSION_FITS && find_nearest(&trial))
-        return no_memory(fault);
-    return 0;
+    if (list_days(&trial, fault) || try_out(&trial, fault) || tell_plantings(&trial, plan, fault))
+        return -1;
+    plan->total = trial.found.total;
+    plan->bound = trial.found.bound;
+    tell_use(&trial, plan);
+    if (tell_why(&trial, plan, fault))
+        return -1;
+    return plan->why != SUCCESSION_FITS ? find_nearest(&trial, plan, fault) : 0;
 }
 
 /* ---- for a garden ---- */

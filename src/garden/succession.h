@@ -1,8 +1,8 @@
 /* succession.h - so many plants ready every few days, all season: when to sow, when to plant, in which tanks.
  *
  * Each harvest gets the latest planting that is as likely as not ready by its day: no plant stands in a cup longer than
- * that needs, so whether a wish fits the cups is decided exactly. How long growth takes comes from the same model, place and crop
- * figures as a tank's outlook.
+ * that needs. Which tank takes it is decided by succession_place.h, for cups and water. How long growth takes and what a plant drinks
+ * each day comes from the same model, place and crop figures as a tank's outlook.
  */
 #ifndef TIDEMARK_SUCCESSION_H
 #define TIDEMARK_SUCCESSION_H
@@ -15,6 +15,10 @@ struct succession_tank {
     int64_t cups;
     int64_t busy;       /* of them hang full now */
     int32_t busy_until; /* day on which those are free again */
+    /* Water, where wish.topup_days asks for it (succession_place.h). */
+    double usable_l, water_l, topup_l;
+    const int64_t *busy_by_day; /* instead of busy: on each day from wish.today on, wish.last - wish.today + 1 of them; NULL: as above */
+    const double *other_l;      /* drunk by what hangs there now, as many days; NULL: nothing */
 };
 
 struct succession_wish {
@@ -27,13 +31,17 @@ struct succession_wish {
     size_t latest_count;
     const struct succession_tank *tank;
     size_t tanks;
+    int topup_days; /* how often people top up; 0: water is not counted */
+    /* drinks_l[d - latest_from]: of one plant harvested on day d, each day from its planting on; NULL where latest is DAYS_NONE. */
+    const double *const *drinks_l;
 };
 
 enum succession_why {
     SUCCESSION_FITS,
     SUCCESSION_CUPS,     /* too few cups are free on .day */
     SUCCESSION_TOO_SOON, /* for the harvest of .day something had to be planted before today */
-    SUCCESSION_TOO_COLD  /* nothing planted before it is ready by .day */
+    SUCCESSION_TOO_COLD, /* nothing planted before it is ready by .day */
+    SUCCESSION_WATER     /* the cups would do, the water between top-ups does not; .day: planting left out first */
 };
 
 struct succession_part {
@@ -42,16 +50,19 @@ struct succession_part {
 };
 struct succession_planting {
     int32_t plant_on, harvest_on;
+    int64_t plants;    /* placed; fewer than wished where there is trouble */
     struct list parts; /* struct succession_part: one tank where one has room */
 };
 
 struct succession {
     int why;            /* enum succession_why */
     int32_t day;        /* of the first trouble; DAYS_NONE where it fits */
-    struct list plantings; /* struct succession_planting, up to the first trouble */
-    int64_t cups, most_used; /* all cups; the most in use at once by plan and present plants, as far as it goes */
+    struct list plantings; /* struct succession_planting: the wish, or the most of it that can be */
+    int64_t wished, total, bound; /* plants; total of them are in the plan, and no plan has more than bound: where they differ, that is the gap */
+    int64_t cups, most_used; /* all cups; the most in use at once by plan and present plants */
     int32_t busiest_on;
-    /* The nearest wishes that fit: fewer plants each time; the same number less often; the same from a later day on. 0, DAYS_NONE: none. */
+    double least_l; /* of all tanks' worst evenings the worst, above the low mark; INFINITY: water was not counted */
+    /* The nearest wishes that fit: fewer plants each time; the same number less often; the same wish's harvests from a later one on. 0, DAYS_NONE: none. */
     int64_t fits_count;
     int fits_every_days;
     int32_t fits_from;

@@ -46,7 +46,7 @@ TESTS += tests/garden/cheapest
 check_PROGRAMS += tests/garden/succession
 tests_garden_succession_SOURCES = tests/garden/succession.c
 tests_garden_succession_CFLAGS = $(GARDEN_TEST_CFLAGS)
-tests_garden_succession_LDADD = $(GARDEN_TEST_LDADD)
+tests_garden_succession_LDADD = $(GARDEN_TEST_LDADD) $(GLPK_LIBS)
 TESTS += tests/garden/succession
 
 check_PROGRAMS += tests/garden/seasons
@@ -62,4 +62,4 @@ tests_garden_rounds_LDADD = $(GARDEN_TEST_LDADD)
 TESTS += tests/garden/rounds
 endif
 
-EXTRA_DIST += tests/garden/cheapest_scipy.py
+EXTRA_DIST += tests/garden/cheapest_scipy.py tests/garden/succession_scipy.py

@@ -1,10 +1,14 @@
 /* Plans of succession: by hand, and held against the plain count of who hangs where on each day. */
 #include "garden/succession.h"
 
+#include <math.h>
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <unistd.h>
 
 #include "calc/days.h"
+#include "garden/succession_place.h"
 #include "runner.h"
 
 #define FROM 1000
@@ -54,7 +58,7 @@ START_TEST(ten_cups_carry_a_head_every_three_days)
     ck_assert_int_eq(plan.day, FROM + 27 - 30); /* the tenth is to be planted while nine hang */
     ck_assert_int_eq(plan.fits_count, 0);
     ck_assert_int_eq(plan.fits_every_days, 4); /* 30 / 4: eight at once */
-    ck_assert_int_eq(plan.fits_from, FROM + 94); /* nine harvests are all that is left to the end */
+    ck_assert_int_eq(plan.fits_from, FROM + 96); /* the last nine harvests */
 }
 END_TEST
 
@@ -104,12 +108,12 @@ START_TEST(past_and_cold_say_so)
     plan = plan_of(&asked);
     ck_assert_int_eq(plan.why, SUCCESSION_TOO_SOON);
     ck_assert_int_eq(plan.day, FROM);
-    ck_assert_int_eq(plan.fits_from, FROM + 10);
+    ck_assert_int_eq(plan.fits_from, FROM + 12);
     for (int i = 0; i < 40; i++)
         latest[i] = DAYS_NONE; /* nothing ripens in the first forty days */
     plan = plan_of(&asked);
     ck_assert_int_eq(plan.why, SUCCESSION_TOO_COLD);
-    ck_assert_int_eq(plan.fits_from, FROM + 40);
+    ck_assert_int_eq(plan.fits_from, FROM + 42);
     ck_assert_int_eq(plan.fits_every_days, 0);
 }
 END_TEST
@@ -190,6 +194,155 @@ START_TEST(plan_fits_exactly_when_the_count_does)
 }
 END_TEST
 
+/* ---- water ---- */
+
+/* By hand: a plant drinks 0.5 L a day for 20 days; one each 5 days means four at once, 2 L a day, 10 L a stretch of five days. */
+START_TEST(water_between_top_ups_carries_no_more_than_it_holds)
+{
+    static double half[20];
+    static const double *drinks[DAYS];
+    struct succession_tank tank = {.cups = 12, .usable_l = 40, .water_l = 40, .topup_l = 10};
+    struct succession_wish asked;
+    struct succession plan;
+
+    for (int i = 0; i < 20; i++)
+        half[i] = 0.5;
+    for (int i = 0; i < DAYS; i++)
+        drinks[i] = half;
+    grow_in(20);
+    asked = wish(&tank, 1, 5, 1);
+    asked.topup_days = 5;
+    asked.drinks_l = drinks;
+    plan = plan_of(&asked);
+    ck_assert_int_eq(plan.why, SUCCESSION_FITS);
+    ck_assert_double_eq_tol(plan.least_l, 30, 1e-6); /* 10 L of 40, then as much comes back each time */
+    asked.count = 2; /* 20 L a stretch: only 10 come back */
+    plan = plan_of(&asked);
+    ck_assert_int_eq(plan.why, SUCCESSION_WATER);
+    ck_assert_int_eq(plan.fits_count, 1);
+    ck_assert_int_gt(plan.total, 25);
+    ck_assert_int_lt(plan.total, plan.wished);
+    ck_assert_int_eq(plan.total, plan.bound);
+    ck_assert_double_ge(plan.least_l, -1e-6);
+    asked.topup_days = 0; /* nobody asks for the water: the cups would do */
+    plan = plan_of(&asked);
+    ck_assert_int_eq(plan.why, SUCCESSION_FITS);
+}
+END_TEST
+
+/* ---- against scipy ---- */
+
+#define SCIPY_DAYS 60
+
+struct problem {
+    struct place_batch batch[12];
+    double drinks[12][SCIPY_DAYS];
+    struct place_tank tank[3];
+    int64_t free[3][SCIPY_DAYS];
+    double other_l[3][SCIPY_DAYS];
+    struct place_ask ask;
+};
+
+static struct problem *random_problem(void)
+{
+    static struct problem p;
+
+    p.ask = (struct place_ask){.from = FROM, .days = SCIPY_DAYS, .topup_days = below(4) ? 3 + below(12) : 0, .batch = p.batch,
+                               .batches = (size_t)(3 + below(10)), .tank = p.tank, .tanks = (size_t)(1 + below(3)), .nodes = 2000};
+    for (size_t b = 0; b < p.ask.batches; b++) {
+        int32_t on = below(30), until = on + 10 + below(20);
+
+        p.batch[b] = (struct place_batch){FROM + on, FROM + until, 1 + below(5), p.drinks[b]};
+        for (int32_t d = 0; d < until - on; d++)
+            p.drinks[b][d] = 0.01 + 0.02 * d * (1 + below(3)) / 2.0;
+    }
+    for (size_t t = 0; t < p.ask.tanks; t++) {
+        int64_t cups = 2 + below(9), busy = below((int)cups);
+        int until = below(SCIPY_DAYS);
+        double usable_l = 5 + below(30);
+
+        p.tank[t] = (struct place_tank){p.free[t], p.other_l[t], usable_l, usable_l * (6 + below(5)) / 10, 1 + below(8)};
+        for (int d = 0; d < SCIPY_DAYS; d++) {
+            p.free[t][d] = cups - (d < until ? busy : 0);
+            p.other_l[t][d] = d < until ? 0.002 * (double)busy : 0;
+        }
+    }
+    return &p;
+}
+
+static void write_numbers(FILE *file, const double *number, size_t count)
+{
+    for (size_t i = 0; i < count; i++)
+        fprintf(file, " %.17g", number[i]);
+}
+
+static void write_problem(FILE *file, const struct problem *p, const struct place_found *found)
+{
+    fprintf(file, "%d %d %zu %zu", SCIPY_DAYS, p->ask.topup_days, p->ask.batches, p->ask.tanks);
+    for (size_t b = 0; b < p->ask.batches; b++) {
+        fprintf(file, " %d %d %d", p->batch[b].plant_on - FROM, p->batch[b].harvest_on - FROM, (int)p->batch[b].wanted);
+        write_numbers(file, p->drinks[b], (size_t)(p->batch[b].harvest_on - p->batch[b].plant_on));
+    }
+    for (size_t t = 0; t < p->ask.tanks; t++) {
+        fprintf(file, " %.17g %.17g %.17g", p->tank[t].usable_l, p->tank[t].water_l, p->tank[t].topup_l);
+        for (int d = 0; d < SCIPY_DAYS; d++)
+            fprintf(file, " %d", (int)p->free[t][d]);
+        write_numbers(file, p->other_l[t], SCIPY_DAYS);
+    }
+    fprintf(file, " %d %d\n", (int)found->total, (int)found->bound);
+}
+
+/* The placing itself keeps to cups and water, whatever its total says. */
+static void check_placing(const struct problem *p, const struct place_found *found)
+{
+    int64_t total = 0;
+
+    for (size_t t = 0; t < p->ask.tanks; t++) {
+        ck_assert(succession_least_l(&p->ask, found, t) >= -1e-6);
+        for (int32_t day = FROM; day < FROM + SCIPY_DAYS; day++) {
+            int64_t here = 0;
+
+            for (size_t b = 0; b < p->ask.batches; b++)
+                here += p->batch[b].plant_on <= day && p->batch[b].harvest_on > day ? found->plants[b * p->ask.tanks + t] : 0;
+            ck_assert(here <= p->free[t][day - FROM]);
+        }
+    }
+    for (size_t b = 0; b < p->ask.batches; b++) {
+        int64_t here = 0;
+
+        for (size_t t = 0; t < p->ask.tanks; t++)
+            here += found->plants[b * p->ask.tanks + t];
+        ck_assert(here <= p->batch[b].wanted);
+        total += here;
+    }
+    ck_assert_int_eq(total, found->total);
+}
+
+START_TEST(placings_are_as_large_as_scipys)
+{
+    char name[64], command[512];
+    FILE *file;
+
+    snprintf(name, sizeof name, "test-succession-%ld.txt", (long)getpid());
+    file = fopen(name, "w");
+    ck_assert_ptr_nonnull(file);
+    for (int i = 0; i < 300; i++) {
+        const struct problem *p = random_problem();
+        struct place_found found;
+        struct fault fault = {0};
+
+        ck_assert_int_eq(succession_place(&p->ask, &found, &arena, &fault), 0);
+        check_placing(p, &found);
+        write_problem(file, p, &found);
+        arena_end(&arena);
+    }
+    fclose(file);
+    snprintf(command, sizeof command, "/usr/bin/python3 %s %s", source_path("tests/garden/succession_scipy.py"), name);
+    ck_assert_int_eq(system(command), 0);
+    unlink(name);
+}
+END_TEST
+
 static void end_arena(void)
 {
     arena_end(&arena);
@@ -206,6 +359,12 @@ int main(void)
     tcase_add_test(tcase, present_plants_are_in_the_way_until_they_are_taken);
     tcase_add_test(tcase, past_and_cold_say_so);
     tcase_add_test(tcase, plan_fits_exactly_when_the_count_does);
+    tcase_add_test(tcase, water_between_top_ups_carries_no_more_than_it_holds);
+    tcase_set_timeout(tcase, 300);
+    if (system("/usr/bin/python3 -c 'import scipy' 2>/dev/null") == 0)
+        tcase_add_test(tcase, placings_are_as_large_as_scipys);
+    else
+        puts("skipped: no python3-scipy here to hold the placings against");
     suite_add_tcase(suite, tcase);
     return run_suite(suite);
 }
