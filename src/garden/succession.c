@@ -5,7 +5,9 @@
 #include <stdio.h>
 #include <string.h>
 
-#include "calc/planning.h"
+#include "calc/outlook.h"
+#include "calc/vessel.h"
+#include "garden/clock.h"
 #include "garden/crops.h"
 #include "garden/standing.h"
 #include "garden/succession_place.h"
@@ -267,60 +269,110 @@ int succession_plan(const struct succession_wish *wish, struct succession *plan,
 
 #define GROWTH_LOOKED_AT 150 /* days before the first harvest: the slowest crop of the table takes 120 */
 #define STEP 4               /* days between two looks; in between growth is taken to change evenly */
+#define NOTHING 1e-9         /* plants: what an outlook without any asks for */
 
-/* The day by which a planting of that day is as likely as not ready, DAYS_NONE: not foreseen. */
-static int ready_by(const struct planning_given *given, int32_t on, int32_t *ready, struct fault *fault)
+/* One planting by itself, in a vessel so wide that nothing crowds it: the day by which it is as likely as not ready (DAYS_NONE: not
+ * foreseen), and what a plant drinks each day from planting on, OUTLOOK_HORIZON of them. */
+struct looked {
+    int32_t ready;
+    double *drinks_l;
+};
+
+static int volumes(const struct outlook_climate *climate, const struct outlook_planting *planting,
+                   const struct vessel *vessel, struct outlook *outlook, double *volume_l, struct fault *fault)
 {
-    struct planning_given then = *given;
-    static const struct planning nothing;
-    struct planning planning = nothing;
+    struct outlook_given given;
+    struct vessel_level level;
 
-    then.on = on;
-    if (planning_make(&then, &planning, fault))
+    outlook_given_init(&given);
+    given.today = given.filled_on = planting->on;
+    given.horizon_days = OUTLOOK_HORIZON;
+    given.vessel = vessel;
+    given.start_mm = 0.9 * vessel_height_mm(vessel);
+    given.low_mm = 0;
+    given.climate = *climate;
+    given.planting = planting;
+    given.planting_count = 1;
+    if (outlook_make(&given, outlook, fault))
         return -1;
-    *ready = planning.harvest_on.p50;
+    for (size_t d = 0; d < outlook->waterline_count; d++) {
+        if (vessel_at_waterline(vessel, fmax(outlook->waterline[d].p50_mm, 0), &level, fault))
+            return -1;
+        volume_l[d] = level.volume_l;
+    }
+    return vessel_at_waterline(vessel, given.start_mm, &level, fault) ? -1 : (volume_l[OUTLOOK_HORIZON] = level.volume_l, 0);
+}
+
+static int look(const struct outlook_climate *climate, const struct crop *crop, int32_t on, struct looked *looked, struct arena *arena,
+                struct fault *fault)
+{
+    static const struct vessel wide = {.shape = VESSEL_BOX, .floor_mm = {1000, 1000}, .rim_mm = {1000, 1000}, .height_mm = 1000};
+    struct outlook_planting planting = {.crop = crop, .count = 1, .on = on, .harvest_on = DAYS_NONE, .sown_on = DAYS_NONE};
+    struct outlook *outlook = arena_take(arena, sizeof *outlook);
+    double with_l[OUTLOOK_HORIZON + 1], without_l[OUTLOOK_HORIZON + 1], before = 0;
+
+    looked->drinks_l = arena_take(arena, OUTLOOK_HORIZON * sizeof *looked->drinks_l);
+    if (!outlook || !looked->drinks_l)
+        return no_memory(fault);
+    if (volumes(climate, &planting, &wide, outlook, with_l, fault))
+        return -1;
+    looked->ready = outlook->harvest_on.p50;
+    planting.count = NOTHING;
+    if (volumes(climate, &planting, &wide, outlook, without_l, fault))
+        return -1;
+    for (int d = 0; d < OUTLOOK_HORIZON; d++) {
+        double drunk = without_l[d] - with_l[d];
+
+        looked->drinks_l[d] = fmax(drunk - before, 0);
+        before = fmax(drunk, before);
+    }
     return 0;
 }
 
-/* latest[d] for each day of harvest: the ready days of plantings, turned round. */
-static int fill_latest(const struct planning_given *given, int32_t from, int32_t to, int32_t *latest, int32_t latest_from, struct fault *fault)
+/* latest[d] for each day of harvest: the ready days of plantings, turned round; and what a plant drinks until then. */
+static int fill_latest(struct succession_ground *ground, struct arena *arena, struct fault *fault)
 {
-    int32_t before = DAYS_NONE, before_on = from;
+    int32_t from = ground->latest_from - GROWTH_LOOKED_AT, to = ground->latest_from + (int32_t)ground->latest_count - 1, before = DAYS_NONE, before_on = from;
 
-    for (int32_t day = latest_from; day <= to; day++)
-        latest[day - latest_from] = DAYS_NONE;
+    for (size_t d = 0; d < ground->latest_count; d++) {
+        ground->latest[d] = DAYS_NONE;
+        ground->drinks_l[d] = NULL;
+    }
     for (int32_t on = from; on <= to; on += STEP) {
-        int32_t ready;
+        struct looked looked;
 
-        if (ready_by(given, on, &ready, fault))
+        if (look(&ground->place.climate, &ground->crop->crop, on, &looked, arena, fault))
             return -1;
         for (int32_t between = before_on + 1; between <= on; between++) {
-            int32_t then = before == DAYS_NONE || ready == DAYS_NONE
-                               ? between == on ? ready : DAYS_NONE
-                               : before + (int32_t)lround((double)(ready - before) * (between - before_on) / (on - before_on));
+            int32_t then = before == DAYS_NONE || looked.ready == DAYS_NONE
+                               ? between == on ? looked.ready : DAYS_NONE
+                               : before + (int32_t)lround((double)(looked.ready - before) * (between - before_on) / (on - before_on));
 
-            for (int32_t day = then == DAYS_NONE || then < latest_from ? latest_from : then; then != DAYS_NONE && day <= to; day++)
-                latest[day - latest_from] = between;
+            for (int32_t day = then == DAYS_NONE || then < ground->latest_from ? ground->latest_from : then; then != DAYS_NONE && day <= to; day++)
+                if (day - between <= OUTLOOK_HORIZON) {
+                    ground->latest[day - ground->latest_from] = between;
+                    ground->drinks_l[day - ground->latest_from] = looked.drinks_l;
+                }
         }
-        before = ready;
+        before = looked.ready;
         before_on = on;
     }
     return 0;
 }
 
-static int find_tanks(struct db *db, const struct succession_ask *ask, struct succession_found *found, struct arena *arena, struct fault *fault)
+static int find_tanks(struct db *db, const struct succession_ask *ask, struct succession_ground *ground, struct arena *arena, struct fault *fault)
 {
     struct list all;
     const char *const *name = ask->tanks.item;
 
     if (tanks_list(db, 0, INT64_MAX, &all, arena, fault))
         return -1;
-    found->tank = arena_take(arena, (all.count + ask->tanks.count + 1) * sizeof *found->tank);
-    if (!found->tank)
+    ground->tank = arena_take(arena, (all.count + ask->tanks.count + 1) * sizeof *ground->tank);
+    if (!ground->tank)
         return no_memory(fault);
     for (size_t i = 0; i < all.count && !ask->tanks.count; i++)
         if (!((struct tank_row *)all.item)[i].retired)
-            found->tank[found->tanks++] = (struct tank_row *)all.item + i;
+            ground->tank[ground->tanks++] = (struct tank_row *)all.item + i;
     for (size_t i = 0; i < ask->tanks.count; i++) {
         struct tank_row *row = arena_take(arena, sizeof *row);
         int there = row ? tanks_one(db, name[i], row, arena, fault) : no_memory(fault);
@@ -329,77 +381,140 @@ static int find_tanks(struct db *db, const struct succession_ask *ask, struct su
         snprintf(at, sizeof at, "/tanks/%zu", i);
         if (there != 1)
             return there ? -1 : fault_add(fault, FAULT_INPUT, at, "there is no such tank");
-        for (size_t j = 0; j < found->tanks; j++)
-            if (found->tank[j]->key == row->key)
+        for (size_t j = 0; j < ground->tanks; j++)
+            if (ground->tank[j]->key == row->key)
                 return fault_add(fault, FAULT_INPUT, at, "is named twice");
-        found->tank[found->tanks++] = row;
+        ground->tank[ground->tanks++] = row;
     }
-    return found->tanks ? 0 : fault_add(fault, FAULT_INPUT, "/tanks", "no tank is in use");
+    return ground->tanks ? 0 : fault_add(fault, FAULT_INPUT, "/tanks", "no tank is in use");
 }
 
-/* Plants that hang now are in the way until their outlook's harvest; without one, all along. */
-static int fill_tank(struct garden *garden, struct db *db, const struct standing_place *place, const struct tank_row *row,
-                     struct succession_tank *tank, struct arena *arena, struct fault *fault)
-{
-    const struct standing_short *brief;
+/* ---- what hangs there now ---- */
 
-    if (standing_short_old(garden, db, place, row, &brief, arena, fault))
-        return -1;
-    *tank = (struct succession_tank){.cups = brief->drawing.cups, .busy = brief->drawing.planted, .busy_until = INT32_MAX};
-    if (brief->has_outlook && brief->harvest_on.p50 != DAYS_NONE)
-        tank->busy_until = brief->harvest_on.p50;
+static double volume_at(const struct vessel *vessel, double waterline_mm)
+{
+    struct vessel_level level;
+    struct fault ignored = {0};
+
+    return vessel_at_waterline(vessel, fmin(fmax(waterline_mm, 0), vessel_height_mm(vessel)), &level, &ignored) ? 0 : level.volume_l;
+}
+
+/* Plants keep their cups until they are likely ready, or for as long as stays() says; without an outlook, all along. */
+static int32_t free_from(const struct succession_ground *ground, const struct cup_state *cup, succession_stays *stays, void *context)
+{
+    int32_t ready = cup->ready_day == INT32_MIN ? ground->last + 1 : cup->ready_day, kept = stays ? stays(cup, context) : INT32_MIN;
+
+    return kept > ready ? kept : ready;
+}
+
+static int add_drinking(struct succession_ground *ground, const struct cup_state *cup, int32_t until, double *other_l, struct arena *arena, struct fault *fault)
+{
+    const struct garden_crop *crop = garden_crop_find(&ground->place.crops, cup->crop);
+    int32_t today = ground->place.today, on = cup->planted_day < today - OUTLOOK_HORIZON + 1 ? today - OUTLOOK_HORIZON + 1 : cup->planted_day;
+    struct looked looked;
+
+    if (!crop || look(&ground->place.climate, &crop->crop, on, &looked, arena, fault))
+        return crop ? -1 : 0;
+    for (int32_t day = today; day < until && day <= ground->last; day++)
+        other_l[day - today] += looked.drinks_l[day - on < OUTLOOK_HORIZON ? day - on : OUTLOOK_HORIZON - 1];
     return 0;
 }
 
-static int plan_in(struct garden *garden, struct db *db, const struct succession_ask *ask, int64_t now_ms, struct succession_found *found,
-                   struct arena *arena, struct fault *fault)
+static int fill_tank(struct db *db, struct succession_ground *ground, size_t t, succession_stays *stays, void *context, struct arena *arena, struct fault *fault)
 {
-    struct standing_place place;
-    const struct garden_crop *crop;
-    struct vessel_row row;
+    struct standing *standing = &ground->standing[t];
+    size_t days = (size_t)(ground->last - ground->place.today) + 1;
+    int64_t *busy = arena_take(arena, days * sizeof *busy);
+    double *other_l = arena_take(arena, days * sizeof *other_l);
+    const struct cup_state *cup;
     struct vessel vessel;
-    struct planning_given given = {.most = 1};
-    struct succession_wish wish = {.first = ask->first, .last = ask->last, .count = ask->count, .every_days = (int)ask->every_days};
-    struct succession_tank *tank;
-    int32_t *latest;
+    double low_l;
+    int64_t hanging = 0;
 
-    if (standing_place(db, now_ms, &place, arena, fault) || find_tanks(db, ask, found, arena, fault))
+    if (!busy || !other_l)
+        return no_memory(fault);
+    memset(busy, 0, days * sizeof *busy);
+    memset(other_l, 0, days * sizeof *other_l);
+    if (standing_make(db, &ground->place, ground->tank[t], standing, arena, fault))
         return -1;
-    crop = garden_crop_find(&place.crops, ask->crop);
-    if (!crop)
-        return fault_add(fault, FAULT_INPUT, "/crop", "there is no such crop");
-    if (!place.climate_known)
-        return fault_add(fault, FAULT_INPUT, "", "the garden's place is not told yet: its latitude, its normals or its lamps");
-    found->today = wish.today = place.today;
-    if (check_wish(&wish, fault))
-        return -1;
-    if (ask->first < place.today)
-        return fault_add(fault, FAULT_INPUT, "/from", "lies in the past");
-    tank = arena_take(arena, found->tanks * sizeof *tank);
-    wish.latest_from = ask->first;
-    wish.latest_count = (size_t)(ask->last - ask->first) + 1;
-    latest = arena_take(arena, wish.latest_count * sizeof *latest);
-    if (!tank || !latest || vessels_by_key(db, found->tank[0]->vessel_key, &row, arena, fault) != 1)
-        return tank && latest ? -1 : no_memory(fault);
-    for (size_t i = 0; i < found->tanks; i++)
-        if (fill_tank(garden, db, &place, found->tank[i], &tank[i], arena, fault))
+    cup = standing->state.cups.item;
+    for (size_t c = 0; c < standing->state.cups.count; c++) {
+        int32_t until;
+
+        if (!cup[c].crop)
+            continue;
+        hanging++;
+        until = free_from(ground, &cup[c], stays, context);
+        for (int32_t day = ground->place.today; day < until && day <= ground->last; day++)
+            busy[day - ground->place.today]++;
+        if (add_drinking(ground, &cup[c], until, other_l, arena, fault))
             return -1;
-    vessel = tank_vessel(&row); /* growth does not depend on it; planning.h wants one */
-    given.vessel = &vessel;
-    given.start_mm = row.start_mm;
-    given.low_mm = row.low_mm;
-    given.crop = &crop->crop;
-    given.climate = place.climate;
-    given.prior = (struct outlook_prior){NAN, NAN, NAN, NAN};
-    if (fill_latest(&given, ask->first - GROWTH_LOOKED_AT, ask->last, latest, wish.latest_from, fault))
+    }
+    vessel = tank_vessel(&standing->vessel);
+    low_l = volume_at(&vessel, standing->vessel.low_mm);
+    ground->room[t] = (struct succession_tank){.cups = (int64_t)standing->state.cups.count, .busy_by_day = busy, .other_l = other_l};
+    ground->room[t].usable_l = volume_at(&vessel, standing->vessel.start_mm) - low_l;
+    /* No more than the air roots bear (tank_state.h). What is empty, or holds no plant, is filled before the first planting. */
+    ground->room[t].topup_l = volume_at(&vessel, standing->vessel.start_mm) - volume_at(&vessel, standing->vessel.start_mm - RISE_SAFE_MM);
+    ground->room[t].water_l = hanging && standing->outlook ? fmin(fmax(volume_at(&vessel, standing->outlook->waterline_now_mm) - low_l, 0), ground->room[t].usable_l)
+                                                           : ground->room[t].usable_l;
+    return 0;
+}
+
+int succession_ground_make(struct db *db, const struct succession_ask *ask, int32_t first, int32_t last, int64_t now_ms,
+                           succession_stays *stays, void *context, struct succession_ground *ground, struct arena *arena, struct fault *fault)
+{
+    *ground = (struct succession_ground){.last = last};
+    if (standing_place(db, now_ms, &ground->place, arena, fault) || find_tanks(db, ask, ground, arena, fault))
         return -1;
-    wish.latest = latest;
-    wish.tank = tank;
-    wish.tanks = found->tanks;
+    ground->crop = garden_crop_find(&ground->place.crops, ask->crop);
+    if (!ground->crop)
+        return fault_add(fault, FAULT_INPUT, "/crop", "there is no such crop");
+    if (!ground->place.climate_known)
+        return fault_add(fault, FAULT_INPUT, "", "the garden's place is not told yet: its latitude, its normals or its lamps");
+    if (first < ground->place.today)
+        first = ground->place.today;
+    if (last < first)
+        return fault_add(fault, FAULT_INPUT, "/to", "lies in the past");
+    ground->latest_from = first;
+    ground->latest_count = (size_t)(last - first) + 1;
+    ground->latest = arena_take(arena, ground->latest_count * sizeof *ground->latest);
+    ground->drinks_l = arena_take(arena, ground->latest_count * sizeof *ground->drinks_l);
+    ground->standing = arena_take(arena, ground->tanks * sizeof *ground->standing);
+    ground->room = arena_take(arena, ground->tanks * sizeof *ground->room);
+    if (!ground->latest || !ground->drinks_l || !ground->standing || !ground->room)
+        return no_memory(fault);
+    for (size_t t = 0; t < ground->tanks; t++)
+        if (fill_tank(db, ground, t, stays, context, arena, fault))
+            return -1;
+    return fill_latest(ground, arena, fault);
+}
+
+static int plan_in(struct db *db, const struct succession_ask *ask, int64_t now_ms, struct succession_found *found, struct arena *arena, struct fault *fault)
+{
+    struct succession_ground ground;
+    struct succession_wish wish = {.first = ask->first, .last = ask->last, .count = ask->count, .every_days = (int)ask->every_days};
+    struct garden_row garden;
+
+    if (check_wish(&wish, fault) || gardens_read(db, &garden, arena, fault) != 1)
+        return -1;
+    if (ask->first < clock_day(garden.time_zone, now_ms))
+        return fault_add(fault, FAULT_INPUT, "/from", "lies in the past");
+    if (succession_ground_make(db, ask, ask->first, ask->last, now_ms, NULL, NULL, &ground, arena, fault))
+        return -1;
+    wish.today = found->today = ground.place.today;
+    wish.latest = ground.latest;
+    wish.latest_from = ground.latest_from;
+    wish.latest_count = ground.latest_count;
+    wish.tank = ground.room;
+    wish.tanks = found->tanks = ground.tanks;
+    wish.topup_days = (int)ask->topup_days;
+    wish.drinks_l = ground.drinks_l;
+    found->tank = ground.tank;
     if (succession_plan(&wish, &found->plan, arena, fault))
         return -1;
-    found->solution_low_l = (double)found->plan.plantings.count * (double)ask->count * crop->crop.solution_l.low;
-    found->solution_high_l = (double)found->plan.plantings.count * (double)ask->count * crop->crop.solution_l.high;
+    found->solution_low_l = (double)found->plan.total * ground.crop->crop.solution_l.low;
+    found->solution_high_l = (double)found->plan.total * ground.crop->crop.solution_l.high;
     return 0;
 }
 
@@ -410,7 +525,7 @@ int garden_succession(struct garden *garden, const struct succession_ask *ask, i
     int failed;
 
     *found = (struct succession_found){.tanks = 0};
-    failed = !db || plan_in(garden, db, ask, now_ms, found, arena, fault);
+    failed = !db || plan_in(db, ask, now_ms, found, arena, fault);
     store_done(garden->store, db);
     return failed ? -1 : 0;
 }

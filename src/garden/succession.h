@@ -8,6 +8,7 @@
 #define TIDEMARK_SUCCESSION_H
 
 #include "garden/garden.h"
+#include "garden/standing.h"
 
 /* ---- the plan by itself ---- */
 
@@ -77,6 +78,7 @@ struct succession_ask {
     const char *crop;      /* id */
     struct list tanks;     /* const char *, ids or codes; none: all in use */
     int64_t count, every_days, seedling_days; /* from sowing to planting */
+    int64_t topup_days;    /* how often people top up; 0: water is not counted */
     int32_t first, last;
 };
 struct succession_found {
@@ -88,5 +90,25 @@ struct succession_found {
 };
 int garden_succession(struct garden *garden, const struct succession_ask *ask, int64_t now_ms, struct succession_found *found,
                       struct arena *arena, struct fault *fault);
+
+/* What plans of a garden are made from. */
+struct succession_ground {
+    struct standing_place place;
+    const struct garden_crop *crop;
+    const struct tank_row **tank;
+    struct standing *standing;     /* of each tank */
+    struct succession_tank *room;  /* of each tank: by its own log, for days from today to last */
+    size_t tanks;
+    int32_t last;
+    int32_t *latest, latest_from;  /* as in the wish */
+    const double **drinks_l;
+    size_t latest_count;
+};
+
+/* Gathers it for harvests from first to last. stays: until which day a plant that hangs now keeps its cup, beside what the outlook says;
+ * NULL: no longer than that. */
+typedef int32_t succession_stays(const struct cup_state *cup, void *context);
+int succession_ground_make(struct db *db, const struct succession_ask *ask, int32_t first, int32_t last, int64_t now_ms,
+                           succession_stays *stays, void *context, struct succession_ground *ground, struct arena *arena, struct fault *fault);
 
 #endif
