@@ -293,7 +293,6 @@ static void solve(struct programme *programme)
     how.msg_lev = GLP_MSG_OFF;
     how.cb_func = watch;
     how.cb_info = programme;
-    how.mir_cuts = how.gmi_cuts = GLP_ON;
     how.br_tech = GLP_BR_DTH;
     how.bt_tech = GLP_BT_BLB;
     failed = glp_intopt(programme->problem, &how);
