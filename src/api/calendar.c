@@ -54,6 +54,24 @@ static int fill_round(struct request *request, const struct calendar *calendar, 
     return event->uid && event->summary && event->url ? 0 : fault_add(fault, FAULT_MEMORY, "", "out of memory");
 }
 
+/* What a succession asks for; what is late stands on today. */
+static int fill_season(struct request *request, const struct calendar *calendar, const struct calendar_item *item,
+                       struct ical_event *event, struct fault *fault)
+{
+    bool sow = item->what == CALENDAR_SOW;
+    const char *path = arena_format(request->arena, "/season.html?id=%s", item->tank), *plants = arena_format(request->arena, "%lld", (long long)item->tanks);
+
+    *event = (struct ical_event){.uid = arena_format(request->arena, "%s-%s-%zu@%s", item->tank, sow ? "sow" : "plant", item->step, calendar->garden.id),
+                                 .first = item->first,
+                                 .last = item->last,
+                                 .summary = say(request, calendar, sow ? "calendar.sow" : "calendar.plant",
+                                                (struct word_value[]){{"name", item->name}, {"plants", plants ? plants : ""}, {NULL, NULL}}),
+                                 .description = describe(request, calendar, item),
+                                 .url = path ? api_link(request, path, fault) : NULL,
+                                 .alarm_s = MORNING};
+    return event->uid && event->summary && event->description && event->url ? 0 : fault_add(fault, FAULT_MEMORY, "", "out of memory");
+}
+
 static int fill_event(struct request *request, const struct calendar *calendar, const struct calendar_item *item,
                       struct ical_event *event, struct fault *fault)
 {
@@ -62,6 +80,8 @@ static int fill_event(struct request *request, const struct calendar *calendar, 
 
     if (item->what == CALENDAR_ROUND)
         return fill_round(request, calendar, item, event, fault);
+    if (item->what == CALENDAR_SOW || item->what == CALENDAR_PLANT)
+        return fill_season(request, calendar, item, event, fault);
     path = arena_format(request->arena, "/t/%s", item->code);
     *event = (struct ical_event){.uid = arena_format(request->arena, "%s-%s@%s", item->tank, low ? "low" : "harvest", calendar->garden.id),
                                  .first = item->first,

@@ -55,7 +55,7 @@ libtidemark_api_a_SOURCES = \
 	src/api/sensors.c src/api/sensors.h \
 	src/api/shape.c src/api/shape.h src/api/shape_check.c src/api/shape_inside.h \
 	src/api/shape_schema.c src/api/shape_text.c src/api/shape_write.c \
-	src/api/succession.c \
+	src/api/succession.c src/api/successions.c src/api/successions.h \
 	src/api/tables.c src/api/tables.h \
 	src/api/outlooks.c src/api/outlooks.h \
 	src/api/standings.c src/api/standings.h \

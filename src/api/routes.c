@@ -27,6 +27,7 @@
 #include "api/rounds.h"
 #include "api/salts.h"
 #include "api/sensors.h"
+#include "api/successions.h"
 #include "api/tables.h"
 #include "api/outlooks.h"
 #include "api/today.h"
@@ -161,6 +162,10 @@ const struct route routes[] = {
     {"GET", "/api/v1/needs", ACCESS_VISITOR, needs_get, .asks = &needs_ask_shape, .gives = &needs_shape, .about = "What the coming fills and top-ups may take from the shelf, and what to buy."},
     {"POST", "/api/v1/calc/cheapest", ACCESS_VISITOR, cheapest_post, .takes = &cheapest_ask_shape, .gives = &cheapest_shape, .about = "The cheapest recipe within a tolerance, from the priced salts of the shelf, beside the closest."},
     {"POST", "/api/v1/calc/succession", ACCESS_VISITOR, succession_post, .takes = &succession_ask_shape, .gives = &succession_shape, .about = "When to sow and plant so that harvests follow one another, if the cups allow."},
+    {"GET", "/api/v1/successions", ACCESS_VISITOR, successions_get, .asks = &list_ask_shape, .gives = &successions_answer_shape, .about = "Successions that people keep."},
+    {"POST", "/api/v1/successions", ACCESS_GROWER, successions_post, .takes = &succession_kept_shape, .gives = &season_shape, .about = "Keeps a wish for harvests one after another, with its plan; sent twice it is kept once."},
+    {"GET", "/api/v1/successions/{succession}", ACCESS_VISITOR, succession_get, .gives = &season_shape, .about = "What was planned, what was done, and what changes now."},
+    {"PATCH", "/api/v1/successions/{succession}", ACCESS_GROWER, succession_patch, .patches = &succession_kept_shape, .gives = &season_shape, .about = "Changes the name, or ends it."},
     {"GET", "/api/v1/calendar.ics", ACCESS_VISITOR, calendar_get, .about = "Days to come: when tanks run low and what gets ready."},
     {"GET", "/api/v1/calendar/{key}", ACCESS_ANYONE, calendar_feed_get, .about = "The same for a calendar program, by the key of a feed."},
     {"GET", "/api/v1/feeds", ACCESS_VISITOR, feeds_get, .asks = &list_ask_shape, .gives = &feeds_answer_shape, .about = "Addresses of the calendar: a keeper sees all, others their own."},

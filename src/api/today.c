@@ -7,6 +7,7 @@
 #include "api/answers.h"
 #include "api/outlooks.h"
 #include "api/standings.h"
+#include "garden/successions.h"
 #include "garden/duties.h"
 #include "garden/log.h"
 #include "garden/putoffs.h"
@@ -35,11 +36,14 @@ struct off_item {
 };
 struct today_answer {
     int32_t day;
-    struct list items, calm, put_off;
+    struct list items, calm, put_off, season;
     int64_t items_total, calm_total;
     int64_t behind, missing;
     int32_t behind_since;
 };
+
+/* Sowing and planting is told so many days ahead. Ours. */
+#define SEASON_DAYS 2
 
 /* More than anybody reads in a day; what lies beyond is counted. */
 #define TODAY_MOST 500
@@ -92,12 +96,25 @@ static const struct field off_fields[] = {
 #undef AT
 static const struct shape off_shape = {.name = "PutOffItem", .size = sizeof(struct off_item), .field = off_fields, .count = COUNT(off_fields)};
 
+#define AT(member) offsetof(struct season_due, member)
+static const struct field season_fields[] = {
+    {"succession", FIELD_TEXT, FIELD_REQUIRED, AT(succession), .about = "Its id."},
+    {"name", FIELD_TEXT, FIELD_REQUIRED, AT(name), .about = "Its name."},
+    {"crop", FIELD_TEXT, FIELD_REQUIRED, AT(crop), .about = "The crop, by its id."},
+    {"sow", FIELD_BOOL, FIELD_REQUIRED, AT(sow), .about = "To be sown; else to be planted."},
+    {"plants", FIELD_INTEGER, FIELD_REQUIRED, AT(plants), .about = "How many."},
+    {"day", FIELD_DATE, FIELD_REQUIRED, AT(day), .about = "As planned."},
+};
+#undef AT
+static const struct shape season_shape_of_today = {.name = "SeasonDue", .size = sizeof(struct season_due), .field = season_fields, .count = COUNT(season_fields)};
+
 #define AT(member) offsetof(struct today_answer, member)
 static const struct field today_fields[] = {
     {"date", FIELD_DATE, FIELD_REQUIRED, AT(day), .about = "The garden's day."},
     {"items", FIELD_LIST, FIELD_REQUIRED, AT(items), .shape = &item_shape, .about = "What wants a hand, most urgent first."},
     {"calm", FIELD_LIST, FIELD_REQUIRED, AT(calm), .shape = &calm_shape, .about = "Tanks that want nothing."},
     {"put_off", FIELD_LIST, FIELD_REQUIRED, AT(put_off), .shape = &off_shape, .about = "What would want a hand, but was put off."},
+    {"season", FIELD_LIST, FIELD_REQUIRED, AT(season), .shape = &season_shape_of_today, .about = "What successions ask to be sown or planted within three days, and plantings that are late."},
     {"items_total", FIELD_INTEGER, FIELD_REQUIRED, AT(items_total), .about = "How many want a hand; the first 500 are listed."},
     {"calm_total", FIELD_INTEGER, FIELD_REQUIRED, AT(calm_total), .about = "How many want nothing; the first 500 are listed."},
     {"behind", FIELD_INTEGER, FIELD_REQUIRED, AT(behind), .about = "How many are shown as they stood before; they are being worked out again."},
@@ -338,6 +355,8 @@ static int fill_today(struct today_work *work, struct db *db)
         duties_now_read(db, place.today, &work->duties, work->request->arena, work->fault))
         return -1;
     answer->day = place.today;
+    if (successions_due(db, place.garden.time_zone, place.today, place.today + SEASON_DAYS, &answer->season, work->request->arena, work->fault))
+        return -1;
     rank = ranked.item;
     for (size_t i = 0; i < ranked.count; i++) {
         bool calm = isnan(rank[i].glance.urgency);

@@ -1,6 +1,8 @@
 /* calendar.c - days to come, out of the outlooks. */
 #include "garden/calendar.h"
 
+#include "garden/successions.h"
+
 static int32_t not_before(int32_t today, int32_t day)
 {
     return day < today ? today : day;
@@ -39,6 +41,28 @@ static int add_round(struct calendar *calendar, size_t *room, int64_t tanks, str
     return 0;
 }
 
+/* What is late is told for today. */
+static int add_season(struct db *db, struct calendar *calendar, size_t *room, struct arena *arena, struct fault *fault)
+{
+    struct list *items = &calendar->items, due;
+    const struct season_due *one;
+
+    if (successions_due(db, calendar->garden.time_zone, calendar->today, calendar->today + CALENDAR_SEASON_DAYS, &due, arena, fault))
+        return -1;
+    one = due.item;
+    for (size_t i = 0; i < due.count; i++) {
+        int32_t day = not_before(calendar->today, one[i].day);
+
+        items->item = arena_grow(arena, items->item, items->count, room, sizeof(struct calendar_item));
+        if (!items->item)
+            return fault_add(fault, FAULT_MEMORY, "", "out of memory");
+        ((struct calendar_item *)items->item)[items->count++] =
+            (struct calendar_item){.what = one[i].sow ? CALENDAR_SOW : CALENDAR_PLANT, .tank = one[i].succession, .name = one[i].name,
+                                   .tanks = one[i].plants, .step = one[i].step, .first = day, .last = day, .when = {DAYS_NONE, one[i].day, DAYS_NONE}};
+    }
+    return 0;
+}
+
 static int gather(struct garden *garden, struct db *db, int64_t now_ms, struct calendar *calendar, struct arena *arena,
                   struct fault *fault)
 {
@@ -68,6 +92,8 @@ static int gather(struct garden *garden, struct db *db, int64_t now_ms, struct c
             (ready && add_item(calendar, &room, &tank[i], CALENDAR_HARVEST, &brief->harvest_on, arena, fault)))
             return -1;
     }
+    if (add_season(db, calendar, &room, arena, fault))
+        return -1;
     return wanting ? add_round(calendar, &room, wanting, arena, fault) : 0;
 }
 

@@ -5,13 +5,14 @@
 #include "garden/garden.h"
 #include "garden/standing.h"
 
-enum calendar_what { CALENDAR_LOW, CALENDAR_HARVEST, CALENDAR_ROUND };
+enum calendar_what { CALENDAR_LOW, CALENDAR_HARVEST, CALENDAR_ROUND, CALENDAR_SOW, CALENDAR_PLANT };
 
 struct calendar_item {
     int what;
-    const char *tank, *code, *name; /* the tank; NULL for a round */
+    const char *tank, *code, *name; /* the tank; NULL for a round; of a succession its id, NULL, its name */
     int32_t first, last;            /* today at the earliest: the likeliest day, of a harvest its window; both included */
-    int64_t tanks;                  /* of a round: that want a hand today */
+    int64_t tanks;                  /* of a round: that want a hand today; of a succession: plants */
+    size_t step;                    /* of a succession, from 0 */
     struct outlook_dates when;
 };
 
@@ -20,6 +21,9 @@ struct calendar {
     int32_t today;
     struct list items; /* struct calendar_item, tank by tank in the order of their making */
 };
+
+/* How far ahead sowing and planting is told. Ours. */
+#define CALENDAR_SEASON_DAYS 120
 
 /* For each tank in use: when it is likely to run low, unless its harvest comes
  * first, and when it is likely ready: between one chance in ten and nine. At the end today's round, where any tank

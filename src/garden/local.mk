@@ -38,7 +38,7 @@ libtidemark_garden_a_SOURCES = \
 	src/garden/standing_pack.c src/garden/standing_pack.h \
 	src/garden/tank_drift.c src/garden/tank_drift.h \
 	src/garden/tank_log.c src/garden/tank_log.h \
-	src/garden/succession.c src/garden/succession.h src/garden/succession_place.c src/garden/succession_place.h \
+	src/garden/successions.c src/garden/successions.h src/garden/succession.c src/garden/succession.h src/garden/succession_place.c src/garden/succession_place.h \
 	src/garden/tank_state.c src/garden/tank_state.h \
 	src/garden/targets.c src/garden/targets.h \
 	src/garden/token.c src/garden/token.h \

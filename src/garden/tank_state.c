@@ -84,7 +84,7 @@ struct fold {
     double last_mm;   /* last known waterline, NAN at first */
     bool water_since; /* put in since then, how much is not known */
     double put_in_l;  /* into this fill so far; NAN: not known */
-    int64_t watched;  /* the cup whose deeds are noted; 0: none */
+    int64_t watched;  /* the cup whose deeds are noted; 0: each; -1: none */
     struct growing deeds;
     double counted_l; /* drunk, and counted at an earlier harvest from this fill */
 };
@@ -305,12 +305,12 @@ static int note_deed(struct fold *fold, const struct cup_state *cup, const struc
 {
     struct cup_deed *deed;
 
-    if (cup->cup != fold->watched)
+    if (fold->watched && cup->cup != fold->watched)
         return 0;
     deed = grow(&fold->deeds, fold->arena);
     if (!deed)
         return no_memory(fold->fault);
-    *deed = (struct cup_deed){what, entry->at_ms, entry->id, cup->crop, other_cup, what == CUP_MOVED_OUT ? entry->to_tank : NULL, entry->reason};
+    *deed = (struct cup_deed){what, entry->at_ms, entry->id, cup->crop, cup->cup, cup->planting, other_cup, what == CUP_MOVED_OUT ? entry->to_tank : NULL, entry->reason};
     return 0;
 }
 
@@ -724,7 +724,7 @@ int tank_state_fold(const struct vessel_row *row, const struct list *entries, co
 {
     struct list none = {NULL, 0};
 
-    return fold_all(row, entries, zone, state, 0, &none, arena, fault);
+    return fold_all(row, entries, zone, state, -1, &none, arena, fault);
 }
 
 int tank_cup_history(const struct vessel_row *row, const struct list *entries, const char *zone, int64_t cup, struct list *deeds,

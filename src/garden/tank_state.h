@@ -64,6 +64,8 @@ struct cup_deed {
     int what;
     int64_t at_ms;
     const char *entry, *crop;
+    int64_t cup;
+    const char *planting;   /* the entry that planted what it was done to */
     int64_t other_cup;      /* of a move within the tank; STORE_NO_INT: none */
     const char *other_tank; /* uid, of a move to another one */
     int reason;             /* of a loss, else ENTRY_NONE */
@@ -150,7 +152,7 @@ struct vessel_cups tank_cups(const struct vessel_row *row);
 int tank_state_fold(const struct vessel_row *row, const struct list *entries, const char *zone, struct tank_state *state,
                     struct arena *arena, struct fault *fault);
 
-/* The same, for what happened to one cup since the log began: struct cup_deed, oldest first. */
+/* The same, for what happened to one cup, or with 0 to each, since the log began: struct cup_deed, oldest first. */
 int tank_cup_history(const struct vessel_row *row, const struct list *entries, const char *zone, int64_t cup, struct list *deeds,
                      struct arena *arena, struct fault *fault);
 

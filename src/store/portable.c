@@ -156,6 +156,15 @@ static const struct portable_column photos[] = {
     REF("device", false, "device"), INSTANT("received_at", "received_ms", true), WHOLE("width_px", "width_px", true, 1, 4096),
     WHOLE("height_px", "height_px", true, 1, 4096), {"jpeg", "jpeg", PORTABLE_JPEG, true, 1, 500000, NULL, 0, NULL}};
 
+static const struct portable_column successions[] = {
+    ID, NAME, TEXT("crop", true, 64), WHOLE("count", "plants", true, 1, 10000), WHOLE("every_days", "every_days", true, 1, 60), DAY("from", "first_day", true),
+    DAY("to", "last_day", true), WHOLE("seedling_days", "seedling_days", true, 0, 90), WHOLE("topup_days", "topup_days", true, 0, 60),
+    INSTANT("made_at", "made_ms", true), REF("member", false, "member"), YES("ended")};
+static const struct portable_column succession_tanks[] = {REF("succession", true, "succession"), REF("tank", true, "tank")};
+static const struct portable_column succession_steps[] = {
+    REF("succession", true, "succession"), WHOLE("place", "place", true, 1, 1e6), DAY("plant_on", "plant_day", true), DAY("harvest_on", "harvest_day", true),
+    WHOLE("plants", "plants", true, 1, 10000)};
+
 #define OF(columns) .column = columns, .count = COUNT(columns)
 const struct portable_table portable_tables[] = {
     {"garden", "garden", OF(garden), .order = "one", .made = "one", .made_of = "1", .about = "The settings."},
@@ -190,6 +199,9 @@ const struct portable_table portable_tables[] = {
     {"round_stops", "round_stop", OF(round_stops), .order = "round, place", .about = "What was told for each stop."},
     {"round_salts", "round_salt", OF(round_salts), .order = "round, place, salt", .about = "Salts weighed beforehand for a stop."},
     {"round_acts", "round_act", OF(acts), .order = "round, seq", .about = "What people did on a round."},
+    {"successions", "succession", OF(successions), .about = "Successions that people keep."},
+    {"succession_tanks", "succession_tank", OF(succession_tanks), .order = "succession, tank", .about = "In which tanks."},
+    {"succession_steps", "succession_step", OF(succession_steps), .order = "succession, place", .about = "Their steps as planned."},
     {"photos", "photo", OF(photos), .about = "Pictures of what entries tell."},
     {"doubts", "doubt", OF(doubts), .about = "Stretches of a sensor's readings that people do not believe."},
     {"putoffs", "putoff", OF(putoffs), .about = "Matters that people put off."},

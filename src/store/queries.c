@@ -17,6 +17,7 @@
 #include "store/members.h"
 #include "store/sensed.h"
 #include "store/meters.h"
+#include "store/successions.h"
 #include "store/standings.h"
 #include "store/tanks.h"
 #include "store/targets.h"
@@ -41,6 +42,7 @@ const struct store_noun store_nouns[] = {
     {salts_queries, &salts_queries_count},
     {members_queries, &members_queries_count},
     {meters_queries, &meters_queries_count},
+    {successions_queries, &successions_queries_count},
     {sensed_queries, &sensed_queries_count},
     {standings_queries, &standings_queries_count},
     {tanks_queries, &tanks_queries_count},

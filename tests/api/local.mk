@@ -147,6 +147,12 @@ tests_api_cups_SOURCES = tests/api/cups.c $(API_TEST_CALLER)
 tests_api_cups_CFLAGS = $(API_TEST_CFLAGS)
 tests_api_cups_LDADD = $(API_TEST_LDADD)
 TESTS += tests/api/cups
+
+check_PROGRAMS += tests/api/successions
+tests_api_successions_SOURCES = tests/api/successions.c $(API_TEST_CALLER)
+tests_api_successions_CFLAGS = $(API_TEST_CFLAGS)
+tests_api_successions_LDADD = $(API_TEST_LDADD)
+TESTS += tests/api/successions
 endif
 
 EXTRA_DIST += \
