@@ -80,7 +80,7 @@ async function load() {
     status('');
     records ??= makeRecords({ garden, crops: () => crops, ask: askAgain,
       nodes: Object.fromEntries(['part', 'choose', 'seasons', 'by_season', 'by_crop', 'by_tank', 'by_member', 'published'].map((name) => [name, byId(name === 'part' ? 'records' : name)])) });
-    records.draw(summary);
+    await records.draw(summary);
     drawList(page.items, tanks, page.next !== null);
     fill(byId('costs'), costs());
   } catch (error) {

@@ -81,10 +81,15 @@ export function makeRecords({ garden, nodes, crops, ask }) {
       el('ul', {}, lines.map((one) => el('li', {}, say(`published.${one.id}`, { x: one.low === one.high ? value(one.low) : range(one) }), ' ', el('small', { lang: 'en', text: one.source })))));
   }
 
-  function draw() {
-    drawSeasons();
-    GROUPS.forEach(drawGroup);
-    drawPublished();
+  /* From the top of the page down, with a breath after each part: a slow phone answers to a touch in between. */
+  let turn = 0;
+  async function draw() {
+    const mine = ++turn;
+    for (const part of [() => drawGroup('by_crop'), drawSeasons, ...GROUPS.filter((name) => name !== 'by_crop').map((name) => () => drawGroup(name)), drawPublished]) {
+      part();
+      await new Promise((go) => setTimeout(go));
+      if (mine !== turn) return;
+    }
   }
 
   const fieldOfMeasure = selectField({ label: say('harvests.measure'), value: measure, options: MEASURES.map((one) => ({ value: one, label: say(`measure.${one}`) })), onchange: (next) => { measure = next; offer(); draw(); } });
@@ -101,7 +106,7 @@ export function makeRecords({ garden, nodes, crops, ask }) {
       if (!nodes.choose.childElementCount) fill(nodes.choose, fieldOfMeasure.node, fieldOfCrop?.node ?? null, unknown);
       nodes.part.hidden = !(summary.all?.harvests > 0) && !crop;
       offer();
-      draw();
+      return draw();
     },
   };
 }
