@@ -177,7 +177,22 @@ function fileField(label, accept, onchange) {
   return field(label, el('input', { type: 'file', accept, onchange: (event) => onchange?.(event.target.files[0] ?? null) }));
 }
 
+/* A form of one file that goes to path() as it is. */
+function sendOnSubmit(form, file, node, path, type) {
+  form.onsubmit = async (event) => {
+    event.preventDefault();
+    const chosen = file.input.files[0], button = form.querySelector('button');
+    file.fault(chosen ? '' : say('field.fault.empty'));
+    if (!chosen) return;
+    button.disabled = true;
+    await bringIn(node, path(), chosen, type);
+    button.disabled = false;
+  };
+}
+
 function drawForms() {
+  const noun = selectField({ label: say('import.table.noun'), value: 'entries', options: options('import.noun', ['entries', 'harvests', 'weather', 'salts', 'waters', 'targets', 'areas']) });
+  const nounFile = fileField(say('import.table.file'), '.csv,text/csv');
   const whole = fileField(say('import.garden.file'), '.json,application/json');
   fill(byId('table-file'), fileField(say('import.file'), '.csv,.tsv,.txt,text/csv', (file) => {
     sheet = file && { file };
@@ -189,15 +204,9 @@ function drawForms() {
     if (sheet?.look) sendSheet(true);
   };
   byId('table-go').onclick = () => sendSheet(false);
-  byId('garden-form').onsubmit = async (event) => {
-    event.preventDefault();
-    const file = whole.input.files[0], button = event.target.querySelector('button');
-    whole.fault(file ? '' : say('field.fault.empty'));
-    if (!file) return;
-    button.disabled = true;
-    await bringIn(byId('garden-said'), 'imports/garden', file, 'application/json');
-    button.disabled = false;
-  };
+  fill(byId('noun-file'), noun.node, nounFile.node);
+  sendOnSubmit(byId('noun-form'), nounFile, byId('noun-said'), () => `imports/tables/${noun.read().value}`, 'text/csv');
+  sendOnSubmit(byId('garden-form'), whole, byId('garden-said'), () => 'imports/garden', 'application/json');
   byId('import').hidden = false;
 }
 

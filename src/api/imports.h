@@ -24,6 +24,9 @@ int import_get(struct request *request, struct reply *reply, struct fault *fault
 int import_delete(struct request *request, struct reply *reply, struct fault *fault);
 int import_garden_post(struct request *request, struct reply *reply, struct fault *fault);
 
+extern const struct shape import_table_ask_shape;
+int import_table_post(struct request *request, struct reply *reply, struct fault *fault);
+
 extern const struct shape import_readings_ask_shape, import_look_ask_shape, import_look_shape;
 int import_readings_post(struct request *request, struct reply *reply, struct fault *fault);
 int import_look_post(struct request *request, struct reply *reply, struct fault *fault);

@@ -31,7 +31,7 @@ libtidemark_api_a_SOURCES = \
 	src/api/gardens.c src/api/gardens.h \
 	src/api/harvests.c src/api/harvests.h \
 	src/api/health.c src/api/health.h \
-	src/api/import_garden.c src/api/import_readings.c src/api/imports.c src/api/imports.h \
+	src/api/import_garden.c src/api/import_readings.c src/api/import_table.c src/api/imports.c src/api/imports.h \
 	src/api/invites.c src/api/invites.h \
 	src/api/json_pieces.c src/api/json_pieces.h \
 	src/api/labels.c \

@@ -153,6 +153,7 @@ const struct route routes[] = {
     {"POST", "/api/v1/imports/garden", ACCESS_KEEPER, import_garden_post, .gives = &import_shape, .body_most = IMPORT_MOST, .spools = "application/json", .about = "Brings an export into this garden, which must be empty: all of it, or nothing."},
     {"POST", "/api/v1/imports/readings", ACCESS_KEEPER, import_readings_post, .asks = &import_readings_ask_shape, .gives = &import_shape, .body_most = IMPORT_MOST, .spools = "text/csv", .about = "Brings past readings in from a table: all rows, or none; what was brought in before is kept once."},
     {"POST", "/api/v1/imports/readings/look", ACCESS_KEEPER, import_look_post, .asks = &import_look_ask_shape, .gives = &import_look_shape, .body_most = (size_t)1 << 20, .spools = "text/csv", .about = "What the columns of a table seem to be, by its first part; nothing is kept."},
+    {"POST", "/api/v1/imports/tables/{noun}", ACCESS_KEEPER, import_table_post, .asks = &import_table_ask_shape, .gives = &import_shape, .body_most = IMPORT_MOST, .spools = "text/csv", .about = "Brings one of the tables back in: all rows, or none."},
     {"GET", "/api/v1/imports", ACCESS_KEEPER, imports_get, .gives = &imports_answer_shape, .about = "Imports of late."},
     {"GET", "/api/v1/imports/{import}", ACCESS_KEEPER, import_get, .gives = &import_shape, .about = "How far an import is, and what was found wrong."},
     {"DELETE", "/api/v1/imports/{import}", ACCESS_KEEPER, import_delete, .about = "Cancels one: nothing of it is kept."},

@@ -304,10 +304,18 @@ static void take_back(struct store *store, struct db *back)
     pthread_mutex_unlock(&store->lock);
 }
 
+/* Whether we are in a job of the writer's thread already. */
+static bool inside(struct store *store)
+{
+    return pthread_equal(pthread_self(), store->thread);
+}
+
 struct db *store_read(struct store *store, struct fault *fault)
 {
     struct db *db;
 
+    if (inside(store))
+        return store->writer;
     pthread_mutex_lock(&store->lock);
     while (store->reopening)
         pthread_cond_wait(&store->returned, &store->lock);
@@ -329,7 +337,7 @@ struct db *store_read(struct store *store, struct fault *fault)
 
 void store_done(struct store *store, struct db *db)
 {
-    if (!db)
+    if (!db || db == store->writer)
         return;
     if (db_exec(db, "COMMIT", NULL)) {
         db_close(db);
@@ -352,10 +360,27 @@ static int wait_for(struct store *store, struct job *job)
     return job->result;
 }
 
+static int run_inside(struct store *store, store_job *run, void *context, struct fault *fault)
+{
+    struct db *db = store->writer;
+    int result;
+
+    if (db_exec(db, "SAVEPOINT inner", fault))
+        return -1;
+    result = run(db, context, fault);
+    if (sqlite3_get_autocommit(db->sqlite)) /* a full disk undid all */
+        return result ? result : fault_add(fault, FAULT_FULL, "", "the disk is full; nothing was kept");
+    if (result)
+        db_exec(db, "ROLLBACK TO inner", NULL);
+    return db_exec(db, "RELEASE inner", fault) ? -1 : result;
+}
+
 static int hand_over(struct store *store, store_job *run, void *context, bool quiet, struct fault *fault)
 {
     struct job job = {.run = run, .context = context, .fault = fault, .quiet = quiet};
 
+    if (inside(store))
+        return run_inside(store, run, context, fault);
     return wait_for(store, &job);
 }
 

@@ -32,7 +32,8 @@ void store_done(struct store *store, struct db *db);
 
 /* Runs job in the writer's thread inside a transaction and returns once what it wrote is on the disk
  * (WAL, synchronous=FULL). Returns 0; or what job returned, or -1, and then nothing of this job is kept.
- * job must not wait for anything and must not call store_write.
+ * job must not wait for anything. It may call what reads and writes in turn: inside a job, store_read lends the writer's own
+ * connection, and store_write runs its job there and then, undone by itself when it fails and with the outer one when that does.
  */
 typedef int store_job(struct db *db, void *context, struct fault *fault);
 int store_write(struct store *store, store_job *job, void *context, struct fault *fault);

@@ -65,6 +65,12 @@ tests_api_shelf_CFLAGS = $(API_TEST_CFLAGS)
 tests_api_shelf_LDADD = $(API_TEST_LDADD)
 TESTS += tests/api/shelf
 
+check_PROGRAMS += tests/api/import_table
+tests_api_import_table_SOURCES = tests/api/import_table.c $(API_TEST_CALLER)
+tests_api_import_table_CFLAGS = $(API_TEST_CFLAGS)
+tests_api_import_table_LDADD = $(API_TEST_LDADD)
+TESTS += tests/api/import_table
+
 check_PROGRAMS += tests/api/import_readings
 tests_api_import_readings_SOURCES = tests/api/import_readings.c $(API_TEST_CALLER)
 tests_api_import_readings_CFLAGS = $(API_TEST_CFLAGS)

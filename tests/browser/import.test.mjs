@@ -65,6 +65,16 @@ test('a table is proposed, mended, looked at and brought in', async () => {
   assert.deepEqual(page.complaints, []);
 });
 
+test('a table that was exported comes back', async () => {
+  const table = await (await page.request.get(`${demo.base}/api/v1/tables/entries.csv`)).body();
+
+  await field('Which table').selectOption('entries');
+  await field('The table (CSV)').setInputFiles({ name: 'entries.csv', mimeType: 'text/csv', buffer: table });
+  await page.locator('#noun-form button').click();
+  await page.locator('#noun-said [role=status]', { hasText: /Brought in: 0 of [0-9.,]+ rows/ }).waitFor();
+  assert.ok(table.equals(await (await page.request.get(`${demo.base}/api/v1/tables/entries.csv`)).body()));
+});
+
 test('a garden that is not empty takes no other, and says so', async () => {
   const whole = await (await page.request.get(`${demo.base}/api/v1/export`)).body();
 

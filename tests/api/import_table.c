@@ -1,0 +1,208 @@
+/* Tables of single nouns: written, brought into another garden, written again, they are the same; what is wrong is told by row and
+ * column, and then nothing is kept. Data: invented. */
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <time.h>
+
+#include "caller.h"
+#include "runner.h"
+
+static struct caller from, to;
+
+#define TANK "0190aaaa-0000-7000-8000-0000000000aa"
+#define ENTRY(n) "0190bbbb-0000-7000-8000-00000000000" #n
+
+static void add_tank(struct caller *caller)
+{
+    json_decref(caller_expect(caller, 201, "POST", "/api/v1/vessels", "{\"id\":\"0190aaaa-0000-7000-8000-0000000000ab\",\"name\":\"tub\",\"shape\":{\"shape\":\"round\","
+                                                                      "\"floor_mm\":300,\"rim_mm\":340,\"height_mm\":400},\"cups\":[{\"x_mm\":50,\"y_mm\":50},{\"x_mm\":100,\"y_mm\":50}],"
+                                                                      "\"start_mm\":300,\"low_mm\":60}"));
+    json_decref(caller_expect(caller, 201, "POST", "/api/v1/tanks", "{\"id\":\"" TANK "\",\"name\":\"Roof\",\"vessel\":\"0190aaaa-0000-7000-8000-0000000000ab\"}"));
+}
+
+static void log_some(void)
+{
+    static const char *const entries[] = {
+        "\"id\":\"" ENTRY(1) "\",\"kind\":\"fill\",\"at\":\"2026-01-01T07:30:00Z\",\"waterline_mm\":300,\"weighed\":[{\"salt\":\"epsom-salt\",\"grams\":12.5}],\"note\":\"=SUM(A1)\"",
+        "\"id\":\"" ENTRY(2) "\",\"kind\":\"planting\",\"at\":\"2026-01-01T08:00:00Z\",\"crop\":\"lettuce-leaf\",\"cups\":[1,2]",
+        "\"id\":\"" ENTRY(3) "\",\"kind\":\"reading\",\"at\":\"2026-01-05T07:30:00.250Z\",\"waterline_mm\":280.5,\"ph\":6.05,\"note\":\"'quoted \\\"so\\\", and\\nmore\"",
+        "\"id\":\"" ENTRY(4) "\",\"kind\":\"reading\",\"at\":\"2026-01-05T07:30:00Z\",\"ph\":6.1,\"amends\":\"" ENTRY(3) "\"",
+        "\"id\":\"" ENTRY(5) "\",\"kind\":\"note\",\"at\":\"2026-01-06T07:30:00Z\",\"withdraws\":\"" ENTRY(4) "\"",
+        "\"id\":\"" ENTRY(6) "\",\"kind\":\"note\",\"at\":\"2026-01-07T07:30:00Z\",\"withdraws\":\"" ENTRY(5) "\"",
+        "\"id\":\"" ENTRY(7) "\",\"kind\":\"harvest\",\"at\":\"2026-02-10T07:30:00Z\",\"how\":\"whole\",\"cups\":[1],\"weight_g\":140,\"quality\":4"};
+
+    for (size_t i = 0; i < COUNT(entries); i++)
+        json_decref(caller_expect(&from, 201, "POST", "/api/v1/entries", "{\"tank\":\"" TANK "\",%s}", entries[i]));
+}
+
+static void open_both(void)
+{
+    caller_open(&from, "table-from");
+    caller_open(&to, "table-to");
+    add_tank(&from);
+    add_tank(&to);
+    json_decref(caller_expect(&from, 201, "POST", "/api/v1/areas", "{\"name\":\"+roof\",\"walk_order\":2.5}"));
+    json_decref(caller_expect(&from, 201, "POST", "/api/v1/waters", "{\"name\":\"@rain, \\\"soft\\\"\",\"analysed_on\":\"2026-01-02\",\"method\":\"strips\",\"ph\":6.8,\"ca_mg_l\":0.1}"));
+    json_decref(caller_expect(&from, 201, "POST", "/api/v1/salts", "{\"name\":\"bag\",\"label\":{\"k2o\":20.5,\"n_no3\":10},\"price_per_kg\":3.2,\"stock_g\":900,\"opened_on\":\"2026-01-01\"}"));
+    json_decref(caller_expect(&from, 201, "POST", "/api/v1/targets", "{\"name\":\"mild\",\"mg_l\":{\"n\":120,\"k\":150.25},\"source\":\"-ours\"}"));
+    json_decref(caller_expect(&from, 200, "POST", "/api/v1/weather", "{\"days\":[{\"date\":\"2026-01-05\",\"tmin_c\":-1.5,\"tmax_c\":9},{\"date\":\"2026-01-06\",\"tmin_c\":0,\"tmax_c\":7,\"rain_mm\":3.25}]}"));
+    log_some();
+}
+
+static void close_both(void)
+{
+    caller_close(&from);
+    caller_close(&to);
+}
+
+static char *table_of(struct caller *of, const char *noun)
+{
+    char path[64];
+
+    snprintf(path, sizeof path, "/api/v1/tables/%s.csv", noun);
+    json_decref(caller_get(of, path));
+    return strdup(of->bytes);
+}
+
+static json_t *bring_in(const char *noun, const char *query, const char *table)
+{
+    static const struct timespec moment = {.tv_nsec = 1000000};
+    char path[128];
+    json_t *job;
+
+    snprintf(path, sizeof path, "/api/v1/imports/tables/%s%s", noun, query);
+    job = caller_ask(&to, &(struct asking){.method = "POST", .path = path, .body = table, .length = strlen(table), .content_type = "text/csv"});
+    ck_assert_msg(to.status == 202, "%u %s", to.status, to.bytes);
+    snprintf(path, sizeof path, "/api/v1/imports/%s", text_of(job, "id"));
+    while (strcmp(text_of(job, "state"), "running") == 0) {
+        json_decref(job);
+        nanosleep(&moment, NULL);
+        job = caller_get(&to, path);
+    }
+    return job;
+}
+
+static void must_be(const json_t *job, const char *state)
+{
+    char *said = json_dumps(job, 0);
+
+    ck_assert_msg(strcmp(text_of(job, "state"), state) == 0, "%s", said);
+    free(said);
+}
+
+/* When the garden got each entry, and which short code it drew for a tank, are its own. */
+static void forget_received(char *table)
+{
+    for (char *at = table; (at = strstr(at, "Z,20")) != NULL;) {
+        char *end = strchr(at + 2, 'Z');
+
+        memset(at + 2, '#', (size_t)(end - at - 2));
+        at = end;
+    }
+    for (char *at = table; (at = strstr(at, ",Roof,")) != NULL; at++)
+        if (strlen(at) > 12 && at[12] == ',')
+            memset(at + 6, '#', 6);
+}
+
+static const char *const nouns[] = {"areas", "waters", "salts", "targets", "weather", "entries", "harvests"};
+
+START_TEST(written_brought_in_and_written_again_is_the_same)
+{
+    for (size_t i = 0; i < COUNT(nouns); i++) {
+        char *wanted = table_of(&from, nouns[i]), *got;
+        json_t *job = bring_in(nouns[i], "", wanted);
+
+        must_be(job, "done");
+        json_decref(job);
+        job = bring_in(nouns[i], "", wanted); /* again: nothing new, but weather, which is told anew */
+        must_be(job, "done");
+        ck_assert(strcmp(nouns[i], "weather") == 0 || number_of(job, "kept") == 0);
+        json_decref(job);
+        got = table_of(&to, nouns[i]);
+        forget_received(wanted);
+        forget_received(got);
+        ck_assert_str_eq(got, wanted);
+        ck_assert_uint_gt(strlen(got), 60);
+        free(wanted);
+        free(got);
+    }
+}
+END_TEST
+
+static const struct {
+    const char *noun, *table;
+    double row;
+    const char *column, *word;
+} wrongs[] = {
+    {"weather", "date,tmin_c,tmax_c\r\n2026-01-01,1,2\r\n2026-01-02,9,x\r\n", 3, "tmax_c", "no number"},
+    {"weather", "date,tmin_c,tmax_c\r\n2026-01-01,1,2\r\n2026-01-02,9,200\r\n", 3, "tmax_c", "from -90"},
+    {"weather", "date,tmin_c,tmax_c\r\n2026-01-01,1,2\r\n2026-01-02,,3\r\n", 3, "tmin_c", "required"},
+    {"weather", "date,tmin_c,tmax_c,snow\r\n2026-01-01,1,2,3\r\n", 1, "snow", "no column"},
+    {"weather", "date,tmin_c,tmax_c,date\r\n2026-01-01,1,2,3\r\n", 1, "date", "twice"},
+    {"weather", "date,tmin_c,tmax_c\r\n2026-01-01,1,2\r\n\"2026\"x,1,2\r\n", 3, "date", "closing quote"},
+    {"weather", "date,tmin_c,tmax_c\r\n", 1, "", "no rows"},
+    {"salts", "name,label.k2o,label.kryptonite\r\nbag,20,1\r\n", 1, "label.kryptonite", "no column"},
+    {"salts", "name,label.k2o\r\nbag,20\r\nbag,200\r\n", 3, "label.k2o", "from 0 to 100"},
+    {"waters", "name,ca_mg_l\r\nwell,10\r\n,20\r\n", 3, "name", "required"},
+    {"entries", "id,tank,kind,at,waterline_mm\r\n" ENTRY(1) "," TANK ",reading,2026-01-01T07:30:00Z,100\r\n" ENTRY(2) "," TANK ",reading,2026-01-01T07:30:00Z,1000\r\n", 3,
+     "waterline_mm", "high"},
+    {"entries", "id,tank,kind,at,cups,crop\r\n" ENTRY(1) "," TANK ",planting,2026-01-01T07:30:00Z,1 2,lettuce-leaf\r\n", 2, "cups", "JSON"},
+    {"entries", "id,tank,kind,at,ph,amends\r\n" ENTRY(1) "," TANK ",reading,2026-01-01T07:30:00Z,6," ENTRY(9) "\r\n", 2, "amends", "no such entry"},
+};
+
+START_TEST(what_is_wrong_is_told_by_row_and_column)
+{
+    char path[64], *before, *after;
+    json_t *job = NULL;
+    const json_t *fault;
+
+    before = table_of(&to, wrongs[_i].noun);
+    job = bring_in(wrongs[_i].noun, "", wrongs[_i].table);
+    must_be(job, "refused");
+    ck_assert_double_eq(number_of(job, "faults_count"), 1);
+    fault = json_array_get(json_object_get(job, "faults"), 0);
+    ck_assert_double_eq(number_of(fault, "row"), wrongs[_i].row);
+    ck_assert_str_eq(text_of(fault, "column"), wrongs[_i].column);
+    ck_assert_msg(strstr(text_of(fault, "detail"), wrongs[_i].word) != NULL, "%s", text_of(fault, "detail"));
+    after = table_of(&to, wrongs[_i].noun);
+    ck_assert_str_eq(after, before); /* the good rows before the bad one are undone */
+    json_decref(job);
+    snprintf(path, sizeof path, "/api/v1/weather");
+    json_decref(caller_expect(&to, 200, "POST", path, "{\"days\":[{\"date\":\"2026-03-01\",\"tmin_c\":1,\"tmax_c\":2}]}")); /* and writing goes on */
+    free(before);
+    free(after);
+}
+END_TEST
+
+START_TEST(looking_keeps_nothing)
+{
+    char *before = table_of(&to, "weather"), *after;
+    json_t *job = bring_in("weather", "?check=true&separator=semicolon", "date;tmin_c;tmax_c\n2026-01-01;1;2\n");
+
+    must_be(job, "done");
+    ck_assert_double_eq(number_of(job, "rows"), 1);
+    ck_assert_double_eq(number_of(job, "kept"), 0);
+    after = table_of(&to, "weather");
+    ck_assert_str_eq(after, before);
+    json_decref(job);
+    json_decref(caller_ask(&to, &(struct asking){.method = "POST", .path = "/api/v1/imports/tables/members", .body = "a\n", .length = 2, .content_type = "text/csv"}));
+    ck_assert_uint_eq(to.status, 404);
+    free(before);
+    free(after);
+}
+END_TEST
+
+int main(void)
+{
+    Suite *suite = suite_create("import_table");
+    TCase *tcase = tcase_create("import_table");
+
+    tcase_add_checked_fixture(tcase, open_both, close_both);
+    tcase_set_timeout(tcase, 60);
+    tcase_add_test(tcase, written_brought_in_and_written_again_is_the_same);
+    tcase_add_loop_test(tcase, what_is_wrong_is_told_by_row_and_column, 0, COUNT(wrongs));
+    tcase_add_test(tcase, looking_keeps_nothing);
+    suite_add_tcase(suite, tcase);
+    return run_suite(suite);
+}
