@@ -215,6 +215,8 @@ static json_t *document_of(struct table_import *in)
 
         if ((!column->field && !column->word) || !*cell)
             continue;
+        if (strcmp(column->heading, "caution") == 0 && strcmp(cell_named(in, "own_caution"), "false") == 0)
+            continue; /* the usual one is no note of the garden's */
         wrong = value_of(column, cell, &value);
         if (wrong)
             job_wrong_cell(in->job, in->reader.row, column->heading, wrong);
@@ -300,7 +302,7 @@ static int ask(struct table_import *in, const char *method, const char *path, js
 /* Of a built-in salt only what the garden noted is told. */
 static int ask_builtin(struct table_import *in, json_t *document, json_t **problem, struct fault *fault)
 {
-    static const char *const noted[] = {"price_per_kg", "stock_g", "opened_on"};
+    static const char *const noted[] = {"price_per_kg", "stock_g", "opened_on", "caution"};
     const char *id = json_string_value(json_object_get(document, "id"));
     json_t *patch = json_object();
     char path[128];

@@ -45,6 +45,7 @@ static void open_both(void)
     json_decref(caller_expect(&from, 201, "POST", "/api/v1/areas", "{\"name\":\"+roof\",\"walk_order\":2.5}"));
     json_decref(caller_expect(&from, 201, "POST", "/api/v1/waters", "{\"name\":\"@rain, \\\"soft\\\"\",\"analysed_on\":\"2026-01-02\",\"method\":\"strips\",\"ph\":6.8,\"ca_mg_l\":0.1}"));
     json_decref(caller_expect(&from, 201, "POST", "/api/v1/salts", "{\"name\":\"bag\",\"label\":{\"k2o\":20.5,\"n_no3\":10},\"price_per_kg\":3.2,\"stock_g\":900,\"opened_on\":\"2026-01-01\"}"));
+    json_decref(caller_expect(&from, 200, "PATCH", "/api/v1/salts/epsom-salt", "{\"price_per_kg\":1.5,\"caution\":\"the blue tin\"}"));
     json_decref(caller_expect(&from, 201, "POST", "/api/v1/targets", "{\"name\":\"mild\",\"mg_l\":{\"n\":120,\"k\":150.25},\"source\":\"-ours\"}"));
     json_decref(caller_expect(&from, 200, "POST", "/api/v1/weather", "{\"days\":[{\"date\":\"2026-01-05\",\"tmin_c\":-1.5,\"tmax_c\":9},{\"date\":\"2026-01-06\",\"tmin_c\":0,\"tmax_c\":7,\"rain_mm\":3.25}]}"));
     log_some();
@@ -122,7 +123,8 @@ START_TEST(written_brought_in_and_written_again_is_the_same)
         got = table_of(&to, nouns[i]);
         forget_received(wanted);
         forget_received(got);
-        ck_assert_str_eq(got, wanted);
+        for (size_t at = 0; wanted[at] || got[at]; at++) /* a table is longer than what the library can say */
+            ck_assert_msg(wanted[at] == got[at], "%s: %.200s | %.200s", nouns[i], wanted + (at < 60 ? 0 : at - 60), got + (at < 60 ? 0 : at - 60));
         ck_assert_uint_gt(strlen(got), 60);
         free(wanted);
         free(got);
