@@ -61,7 +61,7 @@ double canopy_weight_g(const struct canopy *canopy, double z);
 double canopy_grow_g(const struct canopy *canopy, double weight_g, double ground_m2, double growth);
 
 /* Growth as told by the water that a stand transpires, where that is known: young plants gain the same share of themselves each
- * day; from the day on which their leaves meet, what they gain on a square metre goes with the water, and is the less the drier the air
+ * day; from the day on which their leaves meet, what they gain on a square metre follows the water; it is the less the drier the air
  * (dry mass for each litre is nearly constant once the air's demand is taken out: Irrigation Science 25, 2007,
  * doi 10.1007/s00271-007-0064-1, opening; 4 to 6.5 g kPa per kg for crops of the lettuce's kind: Limitations to Efficient Water Use in
  * Crop Production, American Society of Agronomy 1983, from memory).

@@ -16,7 +16,7 @@ const struct harvest_published harvests_published[] = {
     {MEASURE_PLANT, 150, 250, "head", "a head of lettuce", VC1},
     {MEASURE_LITRE, 1000.0 / 20, 1000.0 / 11, "still", "lettuce in tanks without circulation: 11 to 20 L a kg", VC1},
     {MEASURE_LITRE, 1000 / 23.8, 1000 / 16.2, "greenhouse", "lettuce in a hydroponic greenhouse: 20 L a kg, give or take 3.8",
-     "Comparison of land, water, and energy requirements of lettuce, IJERPH 12 (2015): read"},
+     "Comparison of land, water & energy requirements of lettuce, IJERPH 12 (2015): read"},
     {MEASURE_LITRE, 75, 75, "lamps", "lettuce under lamps", "Resource use efficiency of indoor lettuce cultivation, Scientific Reports 9 (2019): derived"},
 };
 const size_t harvests_published_count = sizeof harvests_published / sizeof *harvests_published;

@@ -112,7 +112,7 @@ START_TEST(litres_are_those_of_worked_examples)
 }
 END_TEST
 
-/* Comparison of land, water, and energy requirements of lettuce, IJERPH 12 (2015), abstract: 90,000 kJ a kilogram, which are 25 kWh. */
+/* Comparison of land, water & energy requirements of lettuce, IJERPH 12 (2015), abstract: 90,000 kJ a kilogram, which are 25 kWh. */
 START_TEST(energy_is_that_of_a_worked_example)
 {
     json_decref(caller_expect(&caller, 200, "PATCH", "/api/v1/garden",

@@ -89,7 +89,7 @@ test('the garden is told its place, and an area is made', async () => {
   await page.locator('#areas li', { hasText: 'Balcony' }).waitFor();
 });
 
-test('a bag, a water and a target stand on the shelf', async () => {
+test('a bag, a target and a water stand on the shelf', async () => {
   await open('shelf.html');
   await press(button('Add a bag'));
   await type(field('What is written on the bag?', inside()), 'Finch 10-10-10');
