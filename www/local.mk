@@ -97,6 +97,8 @@ WWW_TEXT += \
 	www/round.js \
 	www/rounds.js \
 	www/salts.js \
+	www/season.html \
+	www/season.js \
 	www/sensors.js \
 	www/sentences.js \
 	www/shelf.html \

@@ -247,8 +247,16 @@ const FORMS = {
     };
   },
 
-  async 'clean-out'() {
-    return { nodes: [el('p', { text: say('log.cleanout.about') }), caution(say('caution.spent')), caution(say('caution.weight.carry'))], fields: {}, entry: () => ({}) };
+  async 'clean-out'(tank, garden, prefill) {
+    const left = tank.state.volume_l;
+    const steps = boxesField({ label: say('log.cleanout.steps'), chosen: prefill.steps ?? [], options: ['emptied', 'debris', 'scrubbed', 'disinfected', 'rinsed', 'dried', 'cups'].map((value) => ({ value, label: say(`log.step.${value}`) })) });
+    const went_to = selectField({ label: say('log.went'), value: prefill.went_to ?? '', options: [{ value: '', label: say('log.none') }, ...['planted_soil', 'kept', 'sewer', 'other'].map((value) => ({ value, label: say(`log.went.${value}`) }))] });
+    return {
+      nodes: [el('p', { text: say('log.cleanout.about') }), typeof left === 'number' ? el('p', { text: say('log.cleanout.left', { x: format('volume', left, garden) }) }) : null,
+        caution(say('caution.spent')), steps.node, went_to.node, caution(say('caution.weight.carry'))],
+      fields: { steps, went_to },
+      entry: (values) => values,
+    };
   },
 
   async note(tank, garden, prefill) {

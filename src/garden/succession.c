@@ -190,8 +190,14 @@ static void tell_use(const struct trial *trial, struct succession *plan)
     const struct succession_planting *planting = plan->plantings.item;
 
     plan->least_l = INFINITY;
-    for (size_t t = 0; t < trial->wish->tanks; t++)
-        plan->least_l = fmin(plan->least_l, succession_least_l(&trial->ask, &trial->found, t));
+    for (size_t t = 0; t < trial->wish->tanks; t++) {
+        bool used = false; /* one that its present plants drink empty takes none of the plan's */
+
+        for (size_t b = 0; b < trial->batches; b++)
+            used |= trial->found.plants[b * trial->wish->tanks + t] > 0;
+        if (used)
+            plan->least_l = fmin(plan->least_l, succession_least_l(&trial->ask, &trial->found, t));
+    }
     for (size_t b = 0; b < trial->batches; b++) {
         int64_t used = plan->cups;
 

@@ -62,7 +62,7 @@ struct succession {
     int64_t wished, total, bound; /* plants; total of them are in the plan, and no plan has more than bound: where they differ, that is the gap */
     int64_t cups, most_used; /* all cups; the most in use at once by plan and present plants */
     int32_t busiest_on;
-    double least_l; /* of all tanks' worst evenings the worst, above the low mark; INFINITY: water was not counted */
+    double least_l; /* of the worst evenings of all tanks it uses the worst, above the low mark; INFINITY: water was not counted */
     /* The nearest wishes that fit: fewer plants each time; the same number less often; the same wish's harvests from a later one on. 0, DAYS_NONE: none. */
     int64_t fits_count;
     int fits_every_days;

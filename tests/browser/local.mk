@@ -18,6 +18,7 @@ BROWSER_TESTS = \
 	tests/browser/reckon.test.mjs \
 	tests/browser/records.test.mjs \
 	tests/browser/rounds.test.mjs \
+	tests/browser/season.test.mjs \
 	tests/browser/shelf.test.mjs \
 	tests/browser/size.test.mjs \
 	tests/browser/states.test.mjs \

@@ -26,7 +26,7 @@ after(async () => {
   await daemon?.stop();
 });
 
-const pages = () => ['index.html', `tank.html?id=${tank.id}`, `mix.html?tank=${tank.id}`, 'plan.html', `lid.html?vessel=${tank.vessel}`, 'shelf.html', 'harvests.html', 'garden.html', 'import.html', 'labels.html', 'round.html', 'batch.html'];
+const pages = () => ['index.html', `tank.html?id=${tank.id}`, `mix.html?tank=${tank.id}`, 'plan.html', `lid.html?vessel=${tank.vessel}`, 'season.html', 'shelf.html', 'harvests.html', 'garden.html', 'import.html', 'labels.html', 'round.html', 'batch.html'];
 
 for (const { shows, never, ...settings } of SYSTEMS)
   test(`${Object.values(settings).join(', ')}`, async () => {
