@@ -172,6 +172,6 @@ const struct route routes[] = {
     {"GET", "/api/v1/feeds", ACCESS_VISITOR, feeds_get, .asks = &list_ask_shape, .gives = &feeds_answer_shape, .about = "Addresses of the calendar: a keeper sees all, others their own."},
     {"POST", "/api/v1/feeds", ACCESS_VISITOR, feeds_post, .takes = &feed_sent_shape, .gives = &feed_made_shape, .about = "Makes an address that a calendar program can subscribe to."},
     {"DELETE", "/api/v1/feeds/{feed}", ACCESS_VISITOR, feed_delete, .about = "Revokes one: one's own, or a keeper any."},
-    {"POST", "/api/v1/weather", ACCESS_GROWER, weather_post, .takes = &weather_sent_shape, .gives = &weather_answer_shape, .about = "Tells days of weather."},
+    {"POST", "/api/v1/weather", ACCESS_SENSOR, weather_post, .takes = &weather_sent_shape, .gives = &weather_answer_shape, .about = "Tells days of weather; a sensor those of the last two weeks."},
 };
 const size_t routes_count = sizeof routes / sizeof *routes;

@@ -2,6 +2,7 @@
 #include "api/weather.h"
 
 #include <math.h>
+#include <stdio.h>
 
 #include "api/lists.h"
 #include "garden/weather.h"
@@ -73,12 +74,37 @@ int weather_get(struct request *request, struct reply *reply, struct fault *faul
     return reply_json(reply, 200, shape_write(&weather_answer_shape, &answer), fault);
 }
 
+/* What a stolen key can spoil ends two weeks ago; ours. */
+#define SENSOR_DAYS 14
+
+/* A station sends its day when it is over, or once more when the line was down; what is older is for people to change. */
+static int check_sensor(struct request *request, const struct list *days, struct fault *fault)
+{
+    const struct weather_row *day = days->item;
+    int32_t today;
+
+    if (request->who.role != ROLE_SENSOR)
+        return 0;
+    if (garden_today(request->service->garden, request->now_ms, &today, fault))
+        return -1;
+    for (size_t i = 0; i < days->count; i++) {
+        char at[32];
+
+        snprintf(at, sizeof at, "/days/%zu/date", i);
+        if (day[i].day < today - SENSOR_DAYS || day[i].day > today)
+            return fault_add(fault, FAULT_DENIED, at, "a sensor may only tell the weather of the last two weeks");
+    }
+    return 0;
+}
+
 /* POST /api/v1/weather: answers the days as they are kept. */
 int weather_post(struct request *request, struct reply *reply, struct fault *fault)
 {
     const struct weather_sent *sent = request->given;
     struct list_answer answer = {sent->days, NULL};
 
+    if (check_sensor(request, &sent->days, fault))
+        return -1;
     if (garden_weather_put(request->service->garden, &sent->days, request->now_ms, request->arena, fault))
         return -1;
     return reply_json(reply, 200, shape_write(&weather_answer_shape, &answer), fault);

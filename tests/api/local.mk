@@ -105,7 +105,7 @@ tests_api_backups_SOURCES = tests/api/backups.c $(API_TEST_CALLER)
 tests_api_backups_CFLAGS = $(API_TEST_CFLAGS)
 tests_api_backups_LDADD = $(API_TEST_LDADD)
 TESTS += tests/api/backups
-EXTRA_DIST += tests/api/metrics_read.py fixtures/sensors/README.md fixtures/sensors/post-readings
+EXTRA_DIST += tests/api/metrics_read.py fixtures/sensors/README.md fixtures/sensors/post-readings fixtures/sensors/post-weather
 
 check_PROGRAMS += tests/api/export
 tests_api_export_SOURCES = tests/api/export.c $(API_TEST_CALLER)

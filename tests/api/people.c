@@ -254,7 +254,8 @@ static enum access least_of(const struct route *route)
 
     if (begins(route->path, "/api/v1/calc/") || strcmp(route->path, "/metrics") == 0)
         return ACCESS_AT_HOME;
-    if ((strcmp(route->path, "/api/v1/entries") == 0 || strcmp(route->path, "/api/v1/readings") == 0) && !reads)
+    if ((strcmp(route->path, "/api/v1/entries") == 0 || strcmp(route->path, "/api/v1/readings") == 0 ||
+         strcmp(route->path, "/api/v1/weather") == 0) && !reads) /* of the last two weeks */
         return ACCESS_SENSOR;
     if (strcmp(route->path, "/api/v1/pair") == 0 || strcmp(route->path, "/healthz") == 0 || begins(route->path, "/t/") ||
         begins(route->path, "/api/v1/calendar/")) /* by a key of its own */

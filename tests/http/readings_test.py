@@ -11,6 +11,8 @@ from daemon import BUILD, Checks, Daemon, add_tank  # noqa: E402
 
 EXAMPLE = os.path.join(os.path.dirname(os.path.abspath(__file__)), '..', '..', 'fixtures', 'sensors', 'post-readings')
 
+WEATHER = os.path.join(os.path.dirname(EXAMPLE), 'post-weather')
+
 
 def send(daemon, key, code, lines):
     done = subprocess.run([EXAMPLE, f'http://127.0.0.1:{daemon.port}', key, code], input=lines, capture_output=True, text=True, timeout=60)
@@ -39,6 +41,25 @@ def check_example(checks, daemon, client):
     checks('thinned they are few', 0 < len(thin) < 4, len(thin))
 
 
+def check_weather(checks, daemon, client):
+    tank = add_tank(client, 'weather tub')
+    key = client.must('POST', '/api/v1/sensors', {'name': 'Mast', 'tanks': [tank]})['key']
+
+    def tell(lines):
+        done = subprocess.run([WEATHER, f'http://127.0.0.1:{daemon.port}', key], input=lines, capture_output=True, text=True, timeout=60)
+        return done.returncode, done.stdout
+    days = [time.strftime('%Y-%m-%d', time.gmtime(time.time() - 86400 * ago)) for ago in (40, 3, 2)]
+    status, said = tell(f'{days[1]} 8.5 21 0\n{days[2]} 9 22.5\n')
+    kept = client.must('GET', '/api/v1/weather')['items']
+    checks('two days of weather are taken', status == 0 and [day['tmax_c'] for day in kept] == [21, 22.5], said[-100:])
+    status, said = tell(f'{days[2]} 9 23\n')
+    checks('a day told again is told anew', status == 0 and client.must('GET', '/api/v1/weather')['items'][1]['tmax_c'] == 23)
+    status, said = tell(f'{days[0]} 9 23\n')
+    checks('what is long past is not for a sensor to change', status != 0 and '/days/0/date' in said and len(client.must('GET', '/api/v1/weather')['items']) == 2)
+    status, said = tell(f'{days[2]} 9 230\n')
+    checks('weather that cannot be is refused, with its place', status != 0 and '/days/0/tmax_c' in said, said[-150:])
+
+
 def main():
     checks = Checks()
     with tempfile.TemporaryDirectory(prefix='test-copies-', dir=BUILD) as copies:
@@ -46,6 +67,7 @@ def main():
         try:
             client = daemon.start().client()
             check_example(checks, daemon, client)
+            check_weather(checks, daemon, client)
             began = time.monotonic()
             while not os.listdir(copies) and time.monotonic() - began < 60:
                 time.sleep(0.05)
