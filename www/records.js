@@ -81,13 +81,13 @@ export function makeRecords({ garden, nodes, crops, ask }) {
       el('ul', {}, lines.map((one) => el('li', {}, say(`published.${one.id}`, { x: one.low === one.high ? value(one.low) : range(one) }), ' ', el('small', { lang: 'en', text: one.source })))));
   }
 
-  /* From the top of the page down, with a breath after each part: a slow phone answers to a touch in between. */
+  /* From the top of the page down; while the page is coming with a breath after each part: a slow phone answers to a touch in between. */
   let turn = 0;
-  async function draw() {
+  async function draw(breathing = false) {
     const mine = ++turn;
     for (const part of [() => drawGroup('by_crop'), drawSeasons, ...GROUPS.filter((name) => name !== 'by_crop').map((name) => () => drawGroup(name)), drawPublished]) {
       part();
-      await new Promise((go) => setTimeout(go));
+      if (breathing) await new Promise((go) => setTimeout(go));
       if (mine !== turn) return;
     }
   }
@@ -99,6 +99,7 @@ export function makeRecords({ garden, nodes, crops, ask }) {
 
   return {
     draw(answer) {
+      const first = summary === null;
       summary = answer;
       if (!fieldOfCrop && (summary.by_crop ?? []).length > 1) {
         fieldOfCrop = selectField({ label: say('harvests.crop'), value: crop, options: [{ value: '', label: say('harvests.crop.all') }, ...summary.by_crop.map((row) => ({ value: row.id, label: cropName(crops().get(row.id) ?? row) }))], onchange: (next) => { crop = next; ask(crop); } });
@@ -106,7 +107,7 @@ export function makeRecords({ garden, nodes, crops, ask }) {
       if (!nodes.choose.childElementCount) fill(nodes.choose, fieldOfMeasure.node, fieldOfCrop?.node ?? null, unknown);
       nodes.part.hidden = !(summary.all?.harvests > 0) && !crop;
       offer();
-      return draw();
+      return draw(first);
     },
   };
 }
