@@ -119,6 +119,7 @@ test('its first fill is weighed salt by salt and logged', async () => {
 
   await page.reload(); // a closed phone
   await button('Carry on').click();
+  await page.locator('.grams').waitFor(); // with what others did since
   for (let turn = 0; turn < 20 && await page.locator('#sheet').isVisible(); turn++) await pressed(await page.locator('#sheet-next').textContent());
   await page.getByText('What went in').waitFor();
   await field('EC at 25 °C').fill('1,52');
