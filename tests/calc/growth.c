@@ -479,9 +479,40 @@ START_TEST(water_tells_two_houses_from_two_others)
 }
 END_TEST
 
+/* ------------------------------------------------------------------ thermal time */
+
+/* In the light at which our factor is 1 a growth unit is a degree-day above the base. Worked examples, as read on undated web pages. */
+static const struct {
+    double high, low, base, days; /* degrees and degree-days of the example */
+    bool fahrenheit;
+    const char *source;
+} degree_days[] = {
+    {70, 50, 50, 10, true, "Iowa State University, Agronomy 541, lesson 2b, growing degree days"},
+    {21, 15, 10, 8, false, "University of Wisconsin-Madison, Atlas of the Biosphere, growing degree days, corn"},
+    {21, 15, 5, 13, false, "the same page, with the other base"},
+    {75, 75, 65, 10, true, "Midwestern Regional Climate Center, growing degree days, by the mean"},
+    {39, 39, 40, 0, true, "a school's sample chart of growing degree days, 2004: 3 February"},
+};
+
+static double celsius(double degrees, bool fahrenheit)
+{
+    return fahrenheit ? (degrees - 32) / 1.8 : degrees;
+}
+
+START_TEST(thermal_time_of_worked_examples)
+{
+    bool fahrenheit = degree_days[_i].fahrenheit;
+    struct canopy canopy = {.base_c = celsius(degree_days[_i].base, fahrenheit), .top_c = 40};
+    double units = canopy_growth_units(&canopy, celsius((degree_days[_i].high + degree_days[_i].low) / 2, fahrenheit), 20);
+
+    ck_assert_msg(fabs(units * (fahrenheit ? 1.8 : 1) - degree_days[_i].days) < 1e-9, "%g, not %g (%s)", units, degree_days[_i].days, degree_days[_i].source);
+}
+END_TEST
+
 int main(void)
 {
     Suite *suite = suite_create("growth");
+    TCase *thermal = tcase_create("thermal time");
     TCase *tcase = tcase_create("growth");
 
     tcase_set_timeout(tcase, 120);
@@ -491,6 +522,8 @@ int main(void)
     tcase_add_test(tcase, light_makes_herbs_grow_as_published);
     tcase_add_test(tcase, cold_heat_and_dark_stop_growth);
     tcase_add_test(tcase, cuts_and_crowding);
+    suite_add_tcase(suite, thermal);
+    tcase_add_loop_test(thermal, thermal_time_of_worked_examples, 0, sizeof degree_days / sizeof *degree_days);
     tcase_add_test(tcase, one_house_is_foretold_from_two_others);
     tcase_add_test(tcase, seeing_a_house_s_own_plants);
     tcase_add_test(tcase, water_tells_two_houses_from_two_others);
