@@ -111,6 +111,14 @@ async function readPlaces() {
   return placesOf(tanks, areas);
 }
 
+/* What kept plans ask to be sown and planted. */
+function drawSeason(season, garden) {
+  const list = document.getElementById('season-due');
+  list.hidden = season.length === 0;
+  list.replaceChildren(...season.map((one) => el('li', {}, el('a', { href: `season.html?id=${encodeURIComponent(one.succession)}`,
+    text: say(`today.season.${one.sow ? 'sow' : 'plant'}`, { plants: one.plants, name: one.name, day: nearDay(one.day, garden.today) }) }))));
+}
+
 function draw(today, garden, load) {
   const again = () => draw(today, garden, load);
   const off = today.put_off ?? [];
@@ -132,6 +140,7 @@ function draw(today, garden, load) {
   document.getElementById('batch').hidden = !mayLog(garden);
   const list = document.getElementById('due');
   list.replaceChildren(...due.map((items) => tankRow(items, garden, load)));
+  drawSeason(today.season ?? [], garden);
   document.getElementById('due-none').hidden = due.length > 0 || today.calm.length + off.length === 0;
   document.getElementById('first').hidden = today.calm.length + due.length + off.length > 0;
   if (!document.getElementById('first').hidden) drawExample(garden);
