@@ -16,7 +16,7 @@ let crops = new Map();
 let photos = new Map(); // by the harvest that they show
 const nameOf = (slug) => (slug ? cropName(crops.get(slug) ?? { id: slug, name: slug }) : '–');
 
-const FIRST = 12;
+const FIRST = 8;
 let records = null;
 
 function drawList(harvests, tanks, more) {

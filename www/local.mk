@@ -22,6 +22,7 @@ site.stamp: $(WWW_TEXT) $(WWW_BINARY) $(WWW_MADE)
 	for file in style.css theme.js sw.js; do \
 	  $(ESBUILD) $(srcdir)/www/$$file --minify --charset=utf8 --log-level=warning --outfile=site/$$file --allow-overwrite || exit 1; \
 	done; \
+	for file in site/words/*.json; do sed 's/^  //' $$file | tr -d '\n' >$$file.tmp && mv -f $$file.tmp $$file || exit 1; done; \
 	for part in `sed -n "s,^import .* from './\([^']*\)';,\1,p" $(srcdir)/www/*.js | sort -u`; do rm -f site/$$part site/$$part.gz; done; \
 	for file in $(WWW_TEXT) $(WWW_MADE); do \
 	  to=site/$${file#*/}; \
