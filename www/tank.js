@@ -204,8 +204,11 @@ async function chartsOf(tank, path, garden) {
   // An empty tank and a fill that nobody weighed have no course: not asked for, since a browser notes each 404 as an error.
   const drift = tank.state.phase === 'filled' && fill?.weighed?.length ? await get(`${path}/drift`).catch(() => null) : null;
   // What sensors told, fewer the older it is: the garden thins it, since they read for years.
-  const sensed = (await get(`${path}/readings`).catch(() => ({ items: [] }))).items;
+  const [{ items: sensed }, { items: newest }] = await Promise.all(['', '?every=all&limit=50'].map((ask) => get(`${path}/readings${ask}`).catch(() => ({ items: [] }))));
   drawCharts(tank, entries, sensed, drift, garden);
+  const odd = newest.filter((reading) => reading.flags.some((flag) => flag !== 'late'));
+  const reasons = [...new Set(odd.flatMap((reading) => reading.flags))].filter((flag) => flag !== 'late').map((flag) => say(`sensor.why.${flag}`));
+  if (odd.length) byId('chart-water').prepend(el('p', { class: 'caution', text: say('sensor.odd', { n: odd.length, of: newest.length, why: reasons.join(', ') }) }));
 }
 
 /* The pictures below each entry; the list is short and asked for once somebody scrolls there. */
