@@ -79,7 +79,7 @@ static void *watch_on(void *context)
 {
     struct backup_watch *watch = context;
 
-    setpriority(PRIO_PROCESS, 0, 15); /* on Linux of this thread alone */
+    setpriority(PRIO_PROCESS, 0, 10); /* on Linux of this thread alone */
     check(watch);
     pthread_mutex_lock(&watch->lock);
     while (!atomic_load(&watch->closing)) {

@@ -94,6 +94,7 @@ int backup_before_change(struct db *writer, int version, struct fault *fault)
 /* ---- a check ---- */
 
 struct checking {
+    struct store *store;
     bool (*goes_on)(void *context);
     void *context;
 };
@@ -102,18 +103,22 @@ static int stop_check(void *context)
 {
     const struct checking *checking = context;
 
-    return !checking->goes_on(checking->context);
+    return store_wants_back(checking->store) || !checking->goes_on(checking->context);
 }
 
 int store_check(struct store *store, bool (*goes_on)(void *context), void *context, struct fault *fault)
 {
-    struct checking checking = {goes_on, context};
-    struct db *db = db_open(store_path(store), false, fault);
+    struct checking checking = {store, goes_on, context};
+    struct db *db;
     int64_t sound = 0;
     int failed;
 
-    if (!db)
+    store_lend_own(store);
+    db = db_open(store_path(store), false, fault);
+    if (!db) {
+        store_own_done(store);
         return -1;
+    }
     sqlite3_progress_handler(db->sqlite, 20000, stop_check, &checking);
     failed = ask_number(db->sqlite, "SELECT quick_check = 'ok' FROM pragma_quick_check(1)", &sound, fault);
     if (failed && sqlite3_errcode(db->sqlite) == SQLITE_CORRUPT) {
@@ -121,6 +126,7 @@ int store_check(struct store *store, bool (*goes_on)(void *context), void *conte
         sound = 0;
     }
     db_close(db);
+    store_own_done(store);
     return failed ? -1 : sound != 0;
 }
 

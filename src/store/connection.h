@@ -24,4 +24,10 @@ int db_exec(struct db *db, const char *sql, struct fault *fault);
 /* What SQLite says of its last error, as a fault. Returns -1. */
 int db_fault(sqlite3 *sqlite, struct fault *fault);
 
+/* Who reads by a connection of its own counts as a reader that is lent: while the file is opened anew, none may be open. Asked
+ * now and then whether it should be given back. */
+void store_lend_own(struct store *store);
+bool store_wants_back(struct store *store);
+void store_own_done(struct store *store);
+
 #endif

@@ -84,7 +84,7 @@ static void await_readers(struct store *store)
     struct timespec until;
 
     clock_gettime(CLOCK_REALTIME, &until);
-    until.tv_sec += 2;
+    until.tv_sec += 5;
     while (store->lent && pthread_cond_timedwait(&store->returned, &store->lock, &until) == 0)
         ;
 }
@@ -290,6 +290,25 @@ void store_close(struct store *store)
     free(store);
 }
 
+void store_lend_own(struct store *store)
+{
+    pthread_mutex_lock(&store->lock);
+    while (store->reopening)
+        pthread_cond_wait(&store->returned, &store->lock);
+    store->lent++;
+    pthread_mutex_unlock(&store->lock);
+}
+
+bool store_wants_back(struct store *store)
+{
+    bool wants;
+
+    pthread_mutex_lock(&store->lock);
+    wants = store->reopening;
+    pthread_mutex_unlock(&store->lock);
+    return wants;
+}
+
 /* One less is lent; back is the reader, NULL where it is gone. */
 static void take_back(struct store *store, struct db *back)
 {
@@ -308,6 +327,11 @@ static void take_back(struct store *store, struct db *back)
 static bool inside(struct store *store)
 {
     return pthread_equal(pthread_self(), store->thread);
+}
+
+void store_own_done(struct store *store)
+{
+    take_back(store, NULL);
 }
 
 struct db *store_read(struct store *store, struct fault *fault)
