@@ -361,7 +361,7 @@ struct db *store_read(struct store *store, struct fault *fault)
 
 void store_done(struct store *store, struct db *db)
 {
-    if (!db || db == store->writer)
+    if (!db || (inside(store) && db == store->writer)) /* in no other thread is the writer to be looked at */
         return;
     if (db_exec(db, "COMMIT", NULL)) {
         db_close(db);
