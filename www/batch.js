@@ -5,7 +5,7 @@ import { boxesField, choiceField, numberField, placeFaults, selectField } from '
 import { uuid7 } from './id.js';
 import { lastHint, waterlineMeaning } from './log.js';
 import { onRound, placesOf } from './order.js';
-import { logMany, undo } from './outbox.js';
+import { discard, logMany, onOutbox, undo } from './outbox.js';
 import { mayLog, openPage, own, status, toast, why } from './page.js';
 import { utc } from './units.js';
 import { say } from './words.js';
@@ -48,8 +48,9 @@ async function showLast(of) {
   }
 }
 
-function rowOf(tank) {
-  const row = { tank, id: uuid7(), cells: {}, node: el('tr', {}), said: el('p', { role: 'status' }), entry: null, done: false };
+function rowOf(tank, i) {
+  /* Ids that follow one another: what waits is sent in their order. */
+  const row = { tank, id: uuid7(Date.now() + i), cells: {}, node: el('tr', {}), said: el('p', { role: 'status' }), entry: null, done: false, waits: false };
   for (const column of COLUMNS) row.cells[column] = cellOf(column, tank);
   return row;
 }
@@ -89,7 +90,24 @@ function tellRow(row, result) {
   }
   row.said.className = '';
   row.said.textContent = say(result.state === 'logged' ? 'batch.logged' : 'batch.waits');
+  row.waits = result.state === 'waits';
   lock(row, true);
+}
+
+/* What waited has gone out since, or the daemon has refused it: then its row has it again. */
+async function follow(waiting) {
+  for (const row of rows.filter((one) => one.waits)) {
+    const found = waiting.find((one) => one.key === row.id);
+    if (found && !found.refused) continue;
+    row.waits = false;
+    if (!found) {
+      row.said.textContent = say('batch.logged');
+      continue;
+    }
+    await discard(row.id);
+    tellRow(row, new Problem(422, found.refused));
+    lock(row, false);
+  }
 }
 
 async function takeBack(sent) {
@@ -97,6 +115,7 @@ async function takeBack(sent) {
     for (const row of sent) {
       await undo(row.entry);
       row.id = uuid7();
+      row.waits = false;
       row.entry = null;
       row.said.textContent = say('log.undone');
       lock(row, false);
@@ -188,6 +207,7 @@ async function open() {
   byId('batch').addEventListener('submit', save);
   byId('rows').addEventListener('keydown', onKey);
   choose('');
+  onOutbox((waiting, refused, all) => follow(all));
   byId('batch').hidden = false;
   status('');
 }

@@ -6,6 +6,7 @@ import { selectField } from './fields.js';
 import { uuid7 } from './id.js';
 import { keepAnswer } from './kept.js';
 import { openLog } from './log.js';
+import { write } from './outbox.js';
 import { asked, mayLog, openPage, show, status, toast, why } from './page.js';
 import { catchUp, doneOf, freeAreas, mineOf, nextOf, othersOf, prefillOf } from './rounds.js';
 import { saltName } from './salts.js';
@@ -76,6 +77,9 @@ function drawProgress() {
   fill(byId('who'), othersOf(round, me()).map((one) => el('li', { text: say(one.stops.length > 1 ? 'round.has' : 'round.at', { name: nameOf(one.name), tank: one.stops[0], n: one.stops.length }) })));
 }
 
+/* What is told as soon as somebody answers again. Who takes what is not: by then others may be there. */
+const LATER = ['skip', 'done'];
+
 /* Tells the daemon; without it the phone goes on by itself. True when the daemon knows. */
 async function act(what, more = {}, id = uuid7()) {
   try {
@@ -86,6 +90,7 @@ async function act(what, more = {}, id = uuid7()) {
     return true;
   } catch (error) {
     if (!(error instanceof Unreachable)) throw error;
+    if (LATER.includes(what)) await write(`${path()}/acts`, { id, what, ...more }, 'round'); // by the same id: it may have come through
     status('offline', say('round.offline'));
     return false;
   }
