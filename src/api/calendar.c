@@ -49,6 +49,18 @@ static int fill_round(struct request *request, const struct calendar *calendar, 
                                  .first = item->first,
                                  .last = item->last,
                                  .summary = say(request, calendar, "calendar.round", (struct word_value[]){{"n", tanks}, {NULL, NULL}}),
+                                 .url = api_link(request, "/round.html", fault),
+                                 .alarm_s = MORNING};
+    return event->uid && event->summary && event->url ? 0 : fault_add(fault, FAULT_MEMORY, "", "out of memory");
+}
+
+static int fill_duty(struct request *request, const struct calendar *calendar, const struct calendar_item *item, struct ical_event *event,
+                     struct fault *fault)
+{
+    *event = (struct ical_event){.uid = arena_format(request->arena, "%s-duty@%s", item->tank, calendar->garden.id),
+                                 .first = item->first,
+                                 .last = item->last,
+                                 .summary = say(request, calendar, "calendar.duty", (struct word_value[]){{"name", item->who}, {"what", item->name}, {NULL, NULL}}),
                                  .url = api_link(request, "/", fault),
                                  .alarm_s = MORNING};
     return event->uid && event->summary && event->url ? 0 : fault_add(fault, FAULT_MEMORY, "", "out of memory");
@@ -82,6 +94,8 @@ static int fill_event(struct request *request, const struct calendar *calendar, 
         return fill_round(request, calendar, item, event, fault);
     if (item->what == CALENDAR_SOW || item->what == CALENDAR_PLANT)
         return fill_season(request, calendar, item, event, fault);
+    if (item->what == CALENDAR_DUTY)
+        return fill_duty(request, calendar, item, event, fault);
     path = arena_format(request->arena, "/t/%s", item->code);
     *event = (struct ical_event){.uid = arena_format(request->arena, "%s-%s@%s", item->tank, low ? "low" : "harvest", calendar->garden.id),
                                  .first = item->first,

@@ -8,6 +8,7 @@
 #include "api/routes.h"
 #include "calc/days.h"
 #include "garden/clock.h"
+#include "garden/rounds.h"
 #include "store/members.h"
 
 extern const char demo_garden[]; /* fixtures/demo/garden.json */
@@ -160,6 +161,61 @@ static int send_log(struct demo *demo)
     return 0;
 }
 
+/* ---- a round of the day before: two people take turns, one tank is skipped and comes back ---- */
+
+/* What the log of that day settled already is done. */
+static int act(struct demo *demo, const char *round_id, size_t member, int what, int64_t stop, int64_t at_ms)
+{
+    ARENA_HELD arena = {0};
+    struct round round;
+    struct fault refused = {0};
+    char id[37];
+
+    clock_uuid(id);
+    if (garden_round_act(demo->service->garden, &demo->member[member], round_id, &(struct round_deed){.id = id, .what = what, .stop = stop}, at_ms,
+                         &round, &arena, &refused) == 0 || refused.code == FAULT_CONFLICT)
+        return 0;
+    return fault_add(demo->fault, FAULT_STORE, "", "the invented garden: %s: %.*s", "its round", 100, refused.item[0].detail);
+}
+
+static int walk_round(struct demo *demo, const json_t *item)
+{
+    ARENA_HELD arena = {0};
+    json_t *when = json_pack("[OO]", json_object_get(item, "days_ago"), json_object_get(item, "at"));
+    int64_t at_ms = when ? moment(demo, when) : demo->now_ms;
+    const char *id = json_string_value(json_object_get(item, "id"));
+    size_t first = (size_t)json_integer_value(json_array_get(json_object_get(item, "members"), 0)) % MEMBERS_MOST;
+    size_t second = (size_t)json_integer_value(json_array_get(json_object_get(item, "members"), 1)) % MEMBERS_MOST;
+    struct round round;
+    struct fault nothing = {0};
+    bool before;
+
+    json_decref(when);
+    if (garden_round_make(demo->service->garden, &demo->member[first], &(struct round_asked){.id = id}, at_ms, &round, &before, &arena, &nothing))
+        return nothing.code == FAULT_CONFLICT ? 0 : fault_add(demo->fault, FAULT_STORE, "", "the invented garden: %s: %.*s", "its round", 100,
+                                                                     nothing.item[0].detail); /* a calm day */
+    for (int64_t stop = round.stops.count > 2 ? 2 : 1, turn = 1; turn <= (int64_t)round.stops.count; turn++) {
+        at_ms += 4 * MINUTE_MS;
+        if (turn == 1 && stop == 2 && act(demo, id, first, ROUND_SKIP, 1, at_ms))
+            return -1;
+        if (act(demo, id, turn % 2 ? first : second, ROUND_DONE, stop, at_ms))
+            return -1;
+        stop = stop % (int64_t)round.stops.count + 1;
+    }
+    return 0;
+}
+
+static int walk_rounds(struct demo *demo)
+{
+    size_t index;
+    json_t *item;
+
+    json_array_foreach(json_object_get(demo->document, "rounds"), index, item)
+        if (walk_round(demo, item))
+            return -1;
+    return 0;
+}
+
 int demo_load(struct service *service, struct fault *fault)
 {
     struct demo demo = {.service = service, .fault = fault, .now_ms = clock_now_ms()};
@@ -176,7 +232,8 @@ int demo_load(struct service *service, struct fault *fault)
              store_write(service->garden->store, add_members, &demo, fault) || send_list(&demo, "areas", "/api/v1/areas") ||
              send_list(&demo, "waters", "/api/v1/waters") || send_list(&demo, "salts", "/api/v1/salts") ||
              send_list(&demo, "targets", "/api/v1/targets") || send_list(&demo, "crops", "/api/v1/crops") || send_noted(&demo) ||
-             send_list(&demo, "vessels", "/api/v1/vessels") || send_list(&demo, "tanks", "/api/v1/tanks") || send_log(&demo);
+             send_list(&demo, "vessels", "/api/v1/vessels") || send_list(&demo, "tanks", "/api/v1/tanks") || send_log(&demo) ||
+             send_list(&demo, "duties", "/api/v1/duties") || walk_rounds(&demo);
     json_decref(demo.document);
     return failed ? -1 : 0;
 }

@@ -1,6 +1,7 @@
 /* calendar.c - days to come, out of the outlooks. */
 #include "garden/calendar.h"
 
+#include "garden/duties.h"
 #include "garden/successions.h"
 
 static int32_t not_before(int32_t today, int32_t day)
@@ -63,6 +64,29 @@ static int add_season(struct db *db, struct calendar *calendar, size_t *room, st
     return 0;
 }
 
+static int add_duties(struct db *db, struct calendar *calendar, size_t *room, struct arena *arena, struct fault *fault)
+{
+    struct list *items = &calendar->items, duties;
+    const struct duty_row *duty;
+
+    if (duty_rows_from(db, calendar->today, &duties, arena, fault))
+        return -1;
+    duty = duties.item;
+    for (size_t i = 0; i < duties.count; i++) {
+        items->item = arena_grow(arena, items->item, items->count, room, sizeof(struct calendar_item));
+        if (!items->item)
+            return fault_add(fault, FAULT_MEMORY, "", "out of memory");
+        ((struct calendar_item *)items->item)[items->count++] =
+            (struct calendar_item){.what = CALENDAR_DUTY,
+                                   .tank = duty[i].id,
+                                   .name = duty[i].tank_name ? duty[i].tank_name : duty[i].area_name,
+                                   .who = duty[i].member_name,
+                                   .first = duty[i].from_day,
+                                   .last = duty[i].to_day};
+    }
+    return 0;
+}
+
 static int gather(struct garden *garden, struct db *db, int64_t now_ms, struct calendar *calendar, struct arena *arena,
                   struct fault *fault)
 {
@@ -94,7 +118,9 @@ static int gather(struct garden *garden, struct db *db, int64_t now_ms, struct c
     }
     if (add_season(db, calendar, &room, arena, fault))
         return -1;
-    return wanting ? add_round(calendar, &room, wanting, arena, fault) : 0;
+    if (wanting && add_round(calendar, &room, wanting, arena, fault))
+        return -1;
+    return add_duties(db, calendar, &room, arena, fault);
 }
 
 int garden_calendar(struct garden *garden, int64_t now_ms, struct calendar *calendar, struct arena *arena, struct fault *fault)
