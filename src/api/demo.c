@@ -175,7 +175,7 @@ static int act(struct demo *demo, const char *round_id, size_t member, int what,
     if (garden_round_act(demo->service->garden, &demo->member[member], round_id, &(struct round_deed){.id = id, .what = what, .stop = stop}, at_ms,
                          &round, &arena, &refused) == 0 || refused.code == FAULT_CONFLICT)
         return 0;
-    return fault_add(demo->fault, FAULT_STORE, "", "the invented garden: %s: %.*s", "its round", 100, refused.item[0].detail);
+    return fault_add(demo->fault, FAULT_STORE, "", "the invented garden: %s: %.*s", "/api/v1/rounds", 100, refused.item[0].detail);
 }
 
 static int walk_round(struct demo *demo, const json_t *item)
@@ -192,7 +192,7 @@ static int walk_round(struct demo *demo, const json_t *item)
 
     json_decref(when);
     if (garden_round_make(demo->service->garden, &demo->member[first], &(struct round_asked){.id = id}, at_ms, &round, &before, &arena, &nothing))
-        return nothing.code == FAULT_CONFLICT ? 0 : fault_add(demo->fault, FAULT_STORE, "", "the invented garden: %s: %.*s", "its round", 100,
+        return nothing.code == FAULT_CONFLICT ? 0 : fault_add(demo->fault, FAULT_STORE, "", "the invented garden: %s: %.*s", "/api/v1/rounds", 100,
                                                                      nothing.item[0].detail); /* a calm day */
     for (int64_t stop = round.stops.count > 2 ? 2 : 1, turn = 1; turn <= (int64_t)round.stops.count; turn++) {
         at_ms += 4 * MINUTE_MS;
