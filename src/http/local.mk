@@ -10,5 +10,5 @@ libtidemark_http_a_SOURCES = \
 	src/http/hosts.c src/http/hosts.h \
 	src/http/listen.c src/http/listen.h \
 	src/http/log.c src/http/log.h
-libtidemark_http_a_CFLAGS = $(AM_CFLAGS) $(MICROHTTPD_CFLAGS) $(JANSSON_CFLAGS) $(SQLITE_CFLAGS) $(SODIUM_CFLAGS)
-HTTP_LIBS = $(MICROHTTPD_LIBS) $(SODIUM_LIBS) -lpthread
+libtidemark_http_a_CFLAGS = $(AM_CFLAGS) $(MICROHTTPD_CFLAGS) $(ZLIB_CFLAGS) $(JANSSON_CFLAGS) $(SQLITE_CFLAGS) $(SODIUM_CFLAGS)
+HTTP_LIBS = $(MICROHTTPD_LIBS) $(ZLIB_LIBS) $(SODIUM_LIBS) -lpthread

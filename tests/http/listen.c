@@ -8,6 +8,7 @@
 #include <string.h>
 #include <sys/socket.h>
 #include <unistd.h>
+#include <zlib.h>
 
 #include "http/client.h"
 #include "http/standin.h"
@@ -309,6 +310,42 @@ START_TEST(every_answer_carries_the_headers)
 }
 END_TEST
 
+/* zlib unpacks what was packed, and gets what goes out plain. */
+START_TEST(long_answers_are_packed_for_who_accepts_it)
+{
+    char path[1700] = "/api/headers?q=", plain[16384], unpacked[16384];
+    z_stream stream = {.next_out = (Bytef *)unpacked, .avail_out = sizeof unpacked - 1};
+    struct answer answer;
+
+    memset(path + 15, 'a', sizeof path - 16);
+    get(&answer, path, "Accept-Encoding: br\r\n");
+    ck_assert_ptr_null(answer_header(&answer, "Content-Encoding"));
+    ck_assert_str_eq(answer_header(&answer, "Vary"), "Accept-Encoding");
+    ck_assert_str_eq(answer_header(&answer, "ETag"), "\"one\"");
+    snprintf(plain, sizeof plain, "%s", answer.body);
+    ck_assert_uint_gt(strlen(plain), 1600);
+    answer_free(&answer);
+
+    get(&answer, path, "Accept-Encoding: gzip\r\n");
+    ck_assert_str_eq(answer_header(&answer, "Content-Encoding"), "gzip");
+    ck_assert_str_eq(answer_header(&answer, "Vary"), "Accept-Encoding");
+    ck_assert_str_eq(answer_header(&answer, "ETag"), "W/\"one\"");
+    ck_assert_uint_lt(answer.length, 400);
+    stream.next_in = (Bytef *)answer.body;
+    stream.avail_in = (uInt)answer.length;
+    ck_assert_int_eq(inflateInit2(&stream, 15 + 16), Z_OK);
+    ck_assert_int_eq(inflate(&stream, Z_FINISH), Z_STREAM_END);
+    unpacked[stream.total_out] = '\0';
+    inflateEnd(&stream);
+    ck_assert_str_eq(unpacked, plain);
+    answer_free(&answer);
+
+    get(&answer, "/api/headers", "Accept-Encoding: gzip\r\n");
+    ck_assert_ptr_null(answer_header(&answer, "Content-Encoding")); /* one packet as it is */
+    answer_free(&answer);
+}
+END_TEST
+
 START_TEST(answers_of_the_interface_come_through)
 {
     struct answer answer;
@@ -569,6 +606,7 @@ int main(void)
     tcase_add_checked_fixture(requests, start, standin_stop);
     tcase_add_loop_test(requests, host_must_be_ours, 0, COUNT(hosts));
     tcase_add_test(requests, host_must_be_told);
+    tcase_add_test(requests, long_answers_are_packed_for_who_accepts_it);
     tcase_add_loop_test(requests, malformed_requests_reach_nobody, 0, COUNT(refused));
     tcase_add_loop_test(requests, library_refusals_echo_nothing, 0, COUNT(broken));
     tcase_add_test(requests, long_targets_and_many_arguments);
