@@ -60,7 +60,7 @@ struct weigh_document {
 };
 struct answer {
     double add_l, to_mm, rise_mm, share, ec_after_ms_cm, again_days;
-    double left_mg_l[ELEMENT_NUTRIENTS], target_mg_l[ELEMENT_NUTRIENTS];
+    double left_mg_l[ELEMENT_NUTRIENTS], left_low_mg_l[ELEMENT_NUTRIENTS], left_high_mg_l[ELEMENT_NUTRIENTS], target_mg_l[ELEMENT_NUTRIENTS];
     int strength;
     struct list grams, why, cautions;
     struct acid_document acid;
@@ -90,6 +90,8 @@ static const struct field answer_fields[] = {
     NUMBER(rise_mm, 0, "How far the waterline rises, mm."),
     NUMBER(again_days, FIELD_NULLABLE, "Until the tank asks for more; null: not before harvest, or not known."),
     {"left_mg_l", FIELD_MAP, FIELD_REQUIRED, AT(left_mg_l), .words = element_words, .about = "Thought to be in the tank now, mg/L."},
+    {"left_low_mg_l", FIELD_MAP, FIELD_REQUIRED, AT(left_low_mg_l), .words = element_words, .about = "At least so much, if the crop was hungry."},
+    {"left_high_mg_l", FIELD_MAP, FIELD_REQUIRED, AT(left_high_mg_l), .words = element_words, .about = "At most so much, if it took little."},
     {"target_mg_l", FIELD_MAP, FIELD_REQUIRED, AT(target_mg_l), .words = element_words, .about = "Aimed at in what is added, mg/L."},
 };
 #undef AT
@@ -126,6 +128,8 @@ int topup_answer(struct reply *reply, const struct mix_topup *made, struct arena
     };
 
     memcpy(answer.left_mg_l, topup->left_mg_l, sizeof answer.left_mg_l);
+    memcpy(answer.left_low_mg_l, topup->left_low_mg_l, sizeof answer.left_low_mg_l);
+    memcpy(answer.left_high_mg_l, topup->left_high_mg_l, sizeof answer.left_high_mg_l);
     memcpy(answer.target_mg_l, topup->target_mg_l, sizeof answer.target_mg_l);
     if (made->acid_asked)
         acid_document_fill(&answer.acid, &made->acid_request, &made->acid);

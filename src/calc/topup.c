@@ -18,6 +18,12 @@
  * in 20 L, derived, tissue values from memory) against about 150 in usual solutions.
  */
 #define UPTAKE_SHARE 0.7
+/* What a crop may take instead, young and hungry or old and slow: the bounds of what is left. Ours. */
+#define UPTAKE_LEAST 0.3
+#define UPTAKE_MOST 1.3
+/* What one element may be of its share in the EC: plants take nitrogen and phosphorus sooner than calcium. Ours. */
+#define BY_EC_LEAST 0.5
+#define BY_EC_MOST 1.3
 #define HEAVY_L 20.0 /* more than a person should carry at once: ours */
 #define MEQ_PER_MS_CM 10.0 /* cations of 10 meq/L read about 1 mS/cm: common practice, no source */
 
@@ -161,21 +167,38 @@ static double ec_of_cations(const double mg_l[ELEMENT_NUTRIENTS])
     return meq / MEQ_PER_MS_CM;
 }
 
-/* What the tank still holds: by its log, scaled to the EC where one was read; else by EC alone. */
-static void find_left(const struct topup_given *given, double now_l, double target_ec, struct topup *topup)
+/* What the tank still holds by its log, when the plants took this share of the target's strength with each litre; scaled to
+ * the EC where one was read. */
+static void find_left_by_log(const struct topup_given *given, double now_l, double share, double mg_l[ELEMENT_NUTRIENTS])
 {
-    double by_log[ELEMENT_NUTRIENTS], ec_of_log, times;
+    double ec_of_log, times;
 
     for (int e = 0; e < ELEMENT_NUTRIENTS; e++) {
-        topup->left_mg_l[e] = given->target_mg_l[e] * given->ec_ms_cm / target_ec;
-        by_log[e] = (given->put_in_mg[e] - given->drunk_l * UPTAKE_SHARE * given->target_mg_l[e]) / now_l;
-        by_log[e] = isnan(by_log[e]) ? NAN : fmax(by_log[e], 0.0);
+        mg_l[e] = (given->put_in_mg[e] - given->drunk_l * share * given->target_mg_l[e]) / now_l;
+        mg_l[e] = isnan(mg_l[e]) ? NAN : fmax(mg_l[e], 0.0);
     }
-    ec_of_log = ec_of_cations(by_log);
+    ec_of_log = ec_of_cations(mg_l);
     times = isnan(given->ec_ms_cm) || !(ec_of_log > 0.0) ? 1.0 : fmax(fmin(given->ec_ms_cm / ec_of_log, 2.0), 0.5);
     for (int e = 0; e < ELEMENT_NUTRIENTS; e++)
-        if (!isnan(by_log[e]))
-            topup->left_mg_l[e] = by_log[e] * times;
+        mg_l[e] *= times;
+}
+
+/* By the log, else by EC alone; between the least and the most that any of the ways tells. */
+static void find_left(const struct topup_given *given, double now_l, double target_ec, struct topup *topup)
+{
+    double few[ELEMENT_NUTRIENTS], many[ELEMENT_NUTRIENTS];
+
+    find_left_by_log(given, now_l, UPTAKE_SHARE, topup->left_mg_l);
+    find_left_by_log(given, now_l, UPTAKE_MOST, few);
+    find_left_by_log(given, now_l, UPTAKE_LEAST, many);
+    for (int e = 0; e < ELEMENT_NUTRIENTS; e++) {
+        double by_ec = given->target_mg_l[e] * given->ec_ms_cm / target_ec;
+
+        if (isnan(topup->left_mg_l[e]))
+            topup->left_mg_l[e] = by_ec;
+        topup->left_low_mg_l[e] = fmin(fmin(few[e], many[e]), fmin(topup->left_mg_l[e], BY_EC_LEAST * by_ec)); /* fmin passes NAN over */
+        topup->left_high_mg_l[e] = fmax(fmax(few[e], many[e]), fmax(topup->left_mg_l[e], BY_EC_MOST * by_ec));
+    }
 }
 
 /* Share of full strength that brings one element back to its target; what the crop will drink may ask for less. */

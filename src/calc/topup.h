@@ -98,6 +98,7 @@ struct topup {
     double share;  /* of the target's strength in what is added, 0 to 1 */
     double target_mg_l[ELEMENT_NUTRIENTS]; /* the recipe for add_l; NAN: no aim */
     double left_mg_l[ELEMENT_NUTRIENTS];   /* thought to be in the tank now; NAN: not known */
+    double left_low_mg_l[ELEMENT_NUTRIENTS], left_high_mg_l[ELEMENT_NUTRIENTS]; /* when the crop took more, or less, of it than most do */
     double ec_after_ms_cm; /* estimate by mixing; NAN where no EC is known */
     double again_days;     /* until the tank asks for more; NAN: not before harvest, or not known */
     struct topup_why why[TOPUP_WHYS];

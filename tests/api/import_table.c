@@ -95,15 +95,16 @@ static void must_be(const json_t *job, const char *state)
 /* When the garden got each entry, and which short code it drew for a tank, are its own. */
 static void forget_received(char *table)
 {
+    /* The code first: it may end in Z. */
+    for (char *at = table; (at = strstr(at, ",Roof,")) != NULL; at++)
+        if (strlen(at) > 12 && at[12] == ',')
+            memset(at + 6, '#', 6);
     for (char *at = table; (at = strstr(at, "Z,20")) != NULL;) {
         char *end = strchr(at + 2, 'Z');
 
         memset(at + 2, '#', (size_t)(end - at - 2));
         at = end;
     }
-    for (char *at = table; (at = strstr(at, ",Roof,")) != NULL; at++)
-        if (strlen(at) > 12 && at[12] == ',')
-            memset(at + 6, '#', 6);
 }
 
 static const char *const nouns[] = {"areas", "waters", "salts", "targets", "weather", "entries", "harvests"};
