@@ -152,6 +152,7 @@ START_TEST(the_tank_s_own_balance_counts)
     ck_assert_double_eq_tol(topup.left_mg_l[ELEMENT_N], (75 * 150.0 - 30 * 0.7 * 150.0) / 45.0, 1e-9);
     ck_assert_double_eq_tol(topup.left_low_mg_l[ELEMENT_N], (75 * 150.0 - 30 * 1.3 * 150.0) / 45.0, 1e-9);
     ck_assert_double_eq_tol(topup.left_high_mg_l[ELEMENT_N], (75 * 150.0 - 30 * 0.3 * 150.0) / 45.0, 1e-9);
+    ck_assert(isnan(topup.left_mg_l[ELEMENT_P]));
     ck_assert(isnan(topup.left_low_mg_l[ELEMENT_P]) && isnan(topup.left_high_mg_l[ELEMENT_P]));
     ck_assert_ptr_nonnull(because(&topup, TOPUP_SHORT_OF));
     ck_assert_int_eq(because(&topup, TOPUP_SHORT_OF)->element, ELEMENT_K);
@@ -162,7 +163,6 @@ START_TEST(the_tank_s_own_balance_counts)
     ck_assert_double_gt(topup.left_mg_l[ELEMENT_N], 0.0);
     ck_assert_double_eq_tol(topup.left_low_mg_l[ELEMENT_N], 0.5 * topup.left_mg_l[ELEMENT_N], 1e-9);
     ck_assert_double_eq_tol(topup.left_high_mg_l[ELEMENT_N], 1.3 * topup.left_mg_l[ELEMENT_N], 1e-9);
-    ck_assert(isnan(topup.left_mg_l[ELEMENT_P]));
 }
 END_TEST
 
