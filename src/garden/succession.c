@@ -21,6 +21,7 @@ static int no_memory(struct fault *fault)
 /* ---- the plan by itself ---- */
 
 #define EVERY_MOST 60
+#define AHEAD_MOST_DAYS 7305 /* each tank is looked at day by day from today on. Ours. */
 
 static int32_t latest_for(const struct succession_wish *wish, int32_t day)
 {
@@ -481,6 +482,8 @@ int succession_ground_make(struct db *db, const struct succession_ask *ask, int3
         first = ground->place.today;
     if (last < first)
         return fault_add(fault, FAULT_INPUT, "/to", "lies in the past");
+    if (last - ground->place.today > AHEAD_MOST_DAYS)
+        return fault_add(fault, FAULT_INPUT, "/to", "must lie within twenty years of today");
     ground->latest_from = first;
     ground->latest_count = (size_t)(last - first) + 1;
     ground->latest = arena_take(arena, ground->latest_count * sizeof *ground->latest);

@@ -258,6 +258,7 @@ START_TEST(succession_under_lamps_keeps_its_step)
     json_decref(caller_expect(&caller, 422, "POST", "/api/v1/calc/succession", "{\"crop\":\"oak\",\"count\":1,\"every_days\":3,\"from\":\"%s\",\"to\":\"%s\"}", from, to));
     json_decref(caller_expect(&caller, 422, "POST", "/api/v1/calc/succession", "{\"crop\":\"basil\",\"count\":1,\"every_days\":3,\"from\":\"%s\",\"to\":\"%s\"}", to, from));
     json_decref(caller_expect(&caller, 422, "POST", "/api/v1/calc/succession", "{\"crop\":\"basil\",\"count\":1,\"every_days\":3,\"from\":\"2020-05-01\",\"to\":\"2020-06-01\"}"));
+    json_decref(caller_expect(&caller, 422, "POST", "/api/v1/calc/succession", "{\"crop\":\"basil\",\"count\":1,\"every_days\":3,\"from\":\"2999-05-01\",\"to\":\"2999-06-01\"}"));
 }
 END_TEST
 
