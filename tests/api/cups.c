@@ -130,6 +130,7 @@ START_TEST(what_follows_from_a_move_is_corrected_there)
     json_array_foreach(json_object_get(log, "items"), i, entry)
         if (strcmp(text_of(entry, "kind"), "planting") == 0) {
             ck_assert_str_eq(text_of(entry, "follows"), ID(05));
+            free(planting); /* one for each age and number of cuts */
             planting = strdup(text_of(entry, "id"));
         }
     json_decref(log);
