@@ -293,7 +293,7 @@ static int answer(struct service *service, const struct options *options, const 
     struct house house = {service->garden, options->listen.public_url, ""};
     struct fault fault = {0};
     struct listener *listener;
-    struct door *door;
+    struct door *door = NULL;
     int caught;
 
     if (options->demo && demo_load(service, &fault))
@@ -308,9 +308,10 @@ static int answer(struct service *service, const struct options *options, const 
     if (!listener)
         return report("cannot serve", &fault);
     snprintf(house.address, sizeof house.address, "%s", listen_reachable(listener));
-    door = options->demo ? NULL : door_open(door_name, answer_at_door, &house);
-    if (!options->demo && (!door || print_first_link(&house, &fault)))
+    /* The first link before the door opens: it voids every link that this machine has made, also one asked for just now. */
+    if (!options->demo && (print_first_link(&house, &fault) || !(door = door_open(door_name, answer_at_door, &house))))
         report("no link for a keeper", &fault);
+    listen_say(listener);
     sigwait(ends, &caught);
     log_event("stopping", "%s", caught == SIGINT ? "interrupted" : "asked to");
     door_close(door);

@@ -29,6 +29,7 @@ struct listener {
     int socket;
     char *cert, *key;
     char address[160], reachable[160];
+    const char *www;
     unsigned port;
 };
 
@@ -291,11 +292,16 @@ struct listener *listen_start(const struct listen_options *options, struct servi
         start_library(listener, options->pool ? options->pool : HTTP_POOL, fault))
         goto failed;
     note_address(listener);
-    log_event("listening", "at %s, %zu pages from %s", listener->address, files_count(listener->front.files), options->www);
+    listener->www = options->www;
     return listener;
 failed:
     free_listener(listener);
     return NULL;
+}
+
+void listen_say(const struct listener *listener)
+{
+    log_event("listening", "at %s, %zu pages from %s", listener->address, files_count(listener->front.files), listener->www);
 }
 
 const char *listen_address(const struct listener *listener)

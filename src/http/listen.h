@@ -40,8 +40,11 @@ struct listen_options {
     struct listen_times times; /* all 0: LISTEN_TIMES; tests have less patience */
 };
 
-/* Begins to answer. service must live until listen_stop. NULL with a fault. Block signals before: the threads inherit it. */
+/* Begins to answer. service and options->www must live until listen_stop. NULL with a fault. Block signals before: the threads inherit it. */
 struct listener *listen_start(const struct listen_options *options, struct service *service, struct fault *fault);
+
+/* The line of the log that says where. For when all that a caller may ask of this daemon is ready: others wait for the line. */
+void listen_say(const struct listener *listener);
 
 /* "http://127.0.0.1:8080", with the port that it really has. Lives as long as the listener. */
 const char *listen_address(const struct listener *listener);
