@@ -65,7 +65,8 @@ test('readings off the computed course are told by their middle gap, when it mat
 test('how long the water lasts is one sentence, open where the range is', async () => {
   const { lastsSentence, span } = await load('sentences.js');
   const garden = { today: '2026-05-25', time_zone: 'Europe/Berlin' };
-  const said = (p10, p50, p90) => lastsSentence({ low_on: { p10, p50, p90 } }, garden).replaceAll('\u00a0', ' ');
+  const plainly = (text) => text.replaceAll('\u00a0', ' ').replace('Wed, ', 'Wed '); // the comma comes and goes with the version of ICU
+  const said = (p10, p50, p90) => plainly(lastsSentence({ low_on: { p10, p50, p90 } }, garden));
   assert.equal(said('2026-06-03', '2026-06-05', '2026-06-08'), 'About 11 days of water: likely to run low between Wed 3 Jun and 8 Jun.');
   assert.match(said('2026-05-26', '2026-05-26', '2026-05-26'), /^About 1 day of water/);
   assert.equal(said('2026-05-25', '2026-05-25', '2026-05-25'), 'It is about to run low, or has.');
@@ -74,7 +75,7 @@ test('how long the water lasts is one sentence, open where the range is', async 
   assert.match(said('2026-08-03', null, null), /^It may run low from 3 Aug;/);
   assert.equal(said(null, null, null), 'Water for more than half a year.');
   assert.equal(lastsSentence(null, garden), '');
-  assert.equal(span({ p10: null, p50: '2026-06-03', p90: null }, garden), 'Wed 3 Jun');
+  assert.equal(plainly(span({ p10: null, p50: '2026-06-03', p90: null }, garden)), 'Wed 3 Jun');
 });
 
 test('a bottle of stock: grams, what it makes, and what stands on it', async () => {
