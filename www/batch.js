@@ -1,5 +1,5 @@
 /* batch.js - the same reading of many tanks in one table, by keyboard. */
-import { Problem, getAll, getOrKept } from './api.js';
+import { Problem, getAll } from './api.js';
 import { el, fill } from './dom.js';
 import { boxesField, choiceField, numberField, placeFaults, selectField } from './fields.js';
 import { uuid7 } from './id.js';
@@ -31,21 +31,7 @@ const lastOf = (column, s) => (column === 'waterline' ? lastHint(s.waterline_mm,
 function cellOf(column, tank) {
   const [quantity, least, most] = QUANTITY[column];
   return numberField({ label: say('batch.cell', { what: say(`batch.${column}`), name: tank.name }), quantity, garden, least, most: column === 'waterline' ? heightOf(tank.vessel) : most,
-    hint: '\u00a0', meaning: column === 'waterline' ? waterlineMeaning(tank, garden, isGap) : null });
-}
-
-/* What was read last comes tank by tank, in walking order: nobody types faster than that. */
-async function showLast(of) {
-  for (const row of of) {
-    const answer = await getOrKept(`tanks/${encodeURIComponent(row.tank.id)}`).catch(() => null);
-    if (rows !== of) return; // another area was chosen
-    if (!answer) {
-      await new Promise((resolve) => setTimeout(resolve, 1000));
-      continue;
-    }
-    Object.assign(row.tank.state, answer.body.state);
-    for (const column of COLUMNS) row.cells[column].node.querySelector('.hint').textContent = lastOf(column, row.tank.state) ?? say('batch.never');
-  }
+    hint: lastOf(column, tank.state) ?? say('batch.never'), meaning: column === 'waterline' ? waterlineMeaning(tank, garden, isGap) : null });
 }
 
 function rowOf(tank, i) {
@@ -197,9 +183,9 @@ async function open() {
   const vesselOf = new Map(vessels.map((one) => [one.id, one]));
   const places = placesOf(tanks, areas);
   const within = (id, area) => id === area || areas.find((one) => one.id === id)?.within === area;
-  const filled = tanks.filter((tank) => !tank.retired && tank.drawing.waterline_mm !== null).map((tank) => ({ ...tank, state: {}, vessel: vesselOf.get(tank.vessel) }))
+  const filled = tanks.filter((tank) => !tank.retired && tank.drawing.waterline_mm !== null).map((tank) => ({ ...tank, state: tank.last, vessel: vesselOf.get(tank.vessel) }))
     .sort((a, b) => onRound(places.get(a.id), places.get(b.id)));
-  const choose = (area) => { rows = filled.filter((tank) => !area || within(tank.area, area)).map(rowOf); draw(); showLast(rows); };
+  const choose = (area) => { rows = filled.filter((tank) => !area || within(tank.area, area)).map(rowOf); draw(); };
   choices.area = selectField({ label: say('round.where'), value: '', options: [{ value: '', label: say('round.whole') }, ...areas.map((one) => ({ value: one.id, label: one.name }))], onchange: choose });
   choices.columns = boxesField({ label: say('batch.what'), chosen: (own.get('batch') || 'waterline').split(' '), options: COLUMNS.map((value) => ({ value, label: say(`batch.${value}`) })), onchange: draw });
   choices.way = choiceField({ label: say('log.way'), value: 'depth', options: [{ value: 'depth', label: say('log.way.depth') }, { value: 'gap', label: say('log.way.gap') }], onchange: () => rows.forEach((row) => row.cells.waterline.refresh()) });

@@ -141,6 +141,23 @@ struct state_document state_document_of(const struct tank_state *state, const ch
     };
 }
 
+/* ---- what was read last ---- */
+
+#define AT(member) offsetof(struct standing_last, member)
+static const struct field last_fields[] = {
+    OBSERVED("waterline_mm", waterline, "mm above the floor; after a fill or a top-up that told it, too."),
+    OBSERVED_AT("waterline_at", waterline),
+    OBSERVED("ec_ms_cm", ec, "mS/cm at 25 C."),
+    OBSERVED_AT("ec_at", ec),
+    OBSERVED("ph", ph, "pH."),
+    OBSERVED_AT("ph_at", ph),
+    OBSERVED("temperature_c", temperature, "Of the solution, C."),
+    OBSERVED_AT("temperature_at", temperature),
+};
+#undef AT
+const struct shape last_shape = {.name = "LastRead", .size = sizeof(struct standing_last), .field = last_fields, .count = COUNT(last_fields),
+                                 .about = "What was read last of each kind, and when; named as in the tank's state."};
+
 /* ---- the small drawing ---- */
 
 static const struct field drawing_fields[] = {

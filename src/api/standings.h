@@ -29,6 +29,9 @@ struct state_document {
 extern const struct shape state_shape, cup_state_shape; /* the latter: struct cup_state */
 struct state_document state_document_of(const struct tank_state *state, const char *zone);
 
+/* struct standing_last. */
+extern const struct shape last_shape;
+
 /* struct standing_drawing. */
 extern const struct shape drawing_shape;
 

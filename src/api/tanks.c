@@ -62,6 +62,7 @@ struct listed_document {
     double walk_order, lamp_w;
     bool retired;
     struct standing_drawing drawing;
+    struct standing_last last;
     struct short_document outlook;
     bool outlook_given;
 };
@@ -76,6 +77,7 @@ static const struct field listed_fields[] = {
     {"lamp_w", FIELD_NUMBER, FIELD_REQUIRED | FIELD_NULLABLE, AT(lamp_w), .standard = NAN, .about = "Power of the lamps over it, W; null: the garden's."},
     {"retired", FIELD_BOOL, FIELD_REQUIRED, AT(retired), .about = "No longer in use."},
     {"drawing", FIELD_OBJECT, FIELD_REQUIRED, AT(drawing), .shape = &drawing_shape, .about = "What a small drawing needs."},
+    {"last", FIELD_OBJECT, FIELD_REQUIRED, AT(last), .shape = &last_shape, .about = "What was read last, so that a table of many tanks need not ask each."},
     {"outlook", FIELD_OBJECT, FIELD_REQUIRED | FIELD_NULLABLE, AT(outlook), .shape = &short_shape, .about = "In short.", .given = AT(outlook_given)},
 };
 #undef AT
@@ -119,6 +121,7 @@ static int list_one(struct request *request, struct db *db, const struct standin
                                        .lamp_w = row->lamp_w,
                                        .retired = row->retired,
                                        .drawing = brief->drawing,
+                                       .last = brief->last,
                                        .outlook_given = brief->has_outlook};
     if (brief->has_outlook)
         listed->outlook = short_of(brief);

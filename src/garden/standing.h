@@ -87,11 +87,17 @@ struct standing_drawing {
     int64_t cups, planted;
 };
 
+/* What was read last, each with its moment: what tells somebody with a meter whether a new reading makes sense. */
+struct standing_last {
+    struct observed waterline, ec, ph, temperature; /* as in struct tank_state */
+};
+
 /* One tank as Today shows it. */
 struct standing_short {
     int64_t key, changed;
     int32_t day;
     struct standing_drawing drawing;
+    struct standing_last last;
     struct outlook_dates low_on, harvest_on;
     struct outlook_spread use_l_day;
     double carries_to_harvest;

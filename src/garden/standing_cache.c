@@ -133,6 +133,7 @@ static void fill_in(struct standing_short *brief, const struct standing *standin
         brief->use_l_day = outlook->use_l_day;
         brief->carries_to_harvest = outlook->carries_to_harvest;
     }
+    brief->last = (struct standing_last){standing->state.waterline, standing->state.ec, standing->state.ph, standing->state.temperature};
     set_drawing(standing, &brief->drawing);
     set_advice(brief, &standing->advice);
 }

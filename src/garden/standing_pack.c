@@ -4,12 +4,13 @@
 #include <stdlib.h>
 #include <string.h>
 
-#define PACK_VERSION 1 /* another one whenever the members below change */
+#define PACK_VERSION 2 /* another one whenever the members below change */
 #define ADVICE_MOST 64
 
 /* Who adds a member must hand it on below, and count the version up. */
 _Static_assert(sizeof(struct advice) == 8 + 8 + sizeof(struct outlook_dates) + 4 + sizeof(struct advice_with) + 8, "struct advice has new members");
 _Static_assert(sizeof(struct advice_with) == 7 * 8 + 4 * sizeof(char *), "struct advice_with has new members");
+_Static_assert(sizeof(struct standing_last) == 4 * (8 + 8), "struct standing_last has new members");
 _Static_assert(sizeof(struct standing_drawing) == 7 * 8 + 2 * 8, "struct standing_drawing has new members");
 
 struct pass {
@@ -119,6 +120,16 @@ static void pass_advice(struct pass *pass, struct advice *advice)
     advice->act = (int)pass_whole(pass, advice->act);
 }
 
+static void pass_last(struct pass *pass, struct standing_last *last)
+{
+    struct observed *const each[] = {&last->waterline, &last->ec, &last->ph, &last->temperature};
+
+    for (size_t i = 0; i < sizeof each / sizeof *each; i++) {
+        pass_real(pass, &each[i]->value);
+        each[i]->at_ms = pass_whole(pass, each[i]->at_ms);
+    }
+}
+
 static void pass_head(struct pass *pass, struct standing_short *brief)
 {
     struct standing_drawing *drawing = &brief->drawing;
@@ -129,6 +140,7 @@ static void pass_head(struct pass *pass, struct standing_short *brief)
         pass_real(pass, reals[i]);
     drawing->cups = pass_whole(pass, drawing->cups);
     drawing->planted = pass_whole(pass, drawing->planted);
+    pass_last(pass, &brief->last);
     pass_dates(pass, &brief->low_on);
     pass_dates(pass, &brief->harvest_on);
     brief->has_outlook = pass_whole(pass, brief->has_outlook) != 0;

@@ -133,6 +133,36 @@ START_TEST(a_start_finds_them_in_the_file)
 }
 END_TEST
 
+/* A table of many tanks asks once; what it is told is what each tank's own answer tells. */
+START_TEST(the_list_tells_what_was_read_last)
+{
+    static const char *const names[] = {"waterline_mm", "waterline_at", "ec_ms_cm", "ec_at", "ph", "ph_at", "temperature_c", "temperature_at"};
+    json_t *list, *item;
+    size_t i, told = 0;
+
+    json_decref(caller_expect(&caller, 201, "POST", "/api/v1/entries", "{\"id\":\"01900000-0002-7000-8000-000000000001\",\"tank\":\"01900000-0000-7000-8000-000000000001\",\"kind\":\"reading\",\"at\":\"2026-05-20T08:00:00Z\",\"ec_ms_cm\":1.7}"));
+    json_decref(caller_expect(&caller, 201, "POST", "/api/v1/entries", "{\"id\":\"01900000-0002-7000-8000-000000000002\",\"tank\":\"01900000-0000-7000-8000-000000000001\",\"kind\":\"reading\",\"at\":\"2026-05-21T08:00:00Z\",\"ph\":6.1,\"temperature_c\":19.5}"));
+    list = caller_get(&caller, "/api/v1/tanks?limit=500");
+    ck_assert_uint_eq(json_array_size(json_object_get(list, "items")), TANKS);
+    json_array_foreach (json_object_get(list, "items"), i, item) {
+        char path[80];
+        json_t *tank;
+
+        snprintf(path, sizeof path, "/api/v1/tanks/%s", text_of(item, "id"));
+        tank = caller_get(&caller, path);
+        for (size_t n = 0; n < sizeof names / sizeof *names; n++) {
+            const json_t *last = json_object_get(json_object_get(item, "last"), names[n]);
+
+            ck_assert_msg(last && json_equal(last, json_object_get(json_object_get(tank, "state"), names[n])), "%s of %s", names[n], path);
+            told += !json_is_null(last);
+        }
+        json_decref(tank);
+    }
+    ck_assert_uint_eq(told, 2 * TANKS * 4 / 5 + 6); /* every fill's waterline, and the two readings */
+    json_decref(list);
+}
+END_TEST
+
 /* ---- the bytes ---- */
 
 static struct standing_short *example(void)
@@ -142,6 +172,7 @@ static struct standing_short *example(void)
     brief->advice_count = 2;
     brief->has_outlook = true;
     brief->drawing = (struct standing_drawing){300, 250, 30, NAN, 211.5, 400, 420, 6, 4};
+    brief->last = (struct standing_last){{212, 1000}, {NAN, STORE_NO_INT}, {6.1, -5}, {19.5, 3000}};
     brief->low_on = (struct outlook_dates){20600, 20604, DAYS_NONE};
     brief->advice[0] = (struct advice){.reason = ADVICE_RUNS_LOW, .urgency = 1.5, .when = {20600, 20604, DAYS_NONE}, .act = ENTRY_TOP_UP};
     brief->advice[0].with = (struct advice_with){12.5, 230, NAN, 3, NAN, NAN, NAN, topup_strength_key[TOPUP_DILUTE], NULL, "an entry", NULL};
@@ -166,6 +197,8 @@ START_TEST(bytes_come_back_and_broken_ones_do_not)
     ck_assert_int_eq(back->advice[1].act, -1);
     ck_assert_int_eq(back->low_on.p90, DAYS_NONE);
     ck_assert(back->drawing.waterline_mm == 211.5 && isnan(back->drawing.ceiling_mm) && back->drawing.planted == 4);
+    ck_assert(back->last.waterline.value == 212 && back->last.ph.at_ms == -5 && back->last.temperature.at_ms == 3000);
+    ck_assert(isnan(back->last.ec.value) && back->last.ec.at_ms == STORE_NO_INT);
     free(back);
     for (size_t cut = 0; cut < length; cut++)
         ck_assert_ptr_null(standing_unpack(bytes, cut, &size));
@@ -193,6 +226,7 @@ int main(void)
     tcase_add_test(garden, nobody_is_lost_while_it_is_worked_out);
     tcase_add_test(garden, what_was_logged_comes_first);
     tcase_add_test(garden, a_start_finds_them_in_the_file);
+    tcase_add_test(garden, the_list_tells_what_was_read_last);
     suite_add_tcase(suite, garden);
     tcase_add_test(bytes, bytes_come_back_and_broken_ones_do_not);
     suite_add_tcase(suite, bytes);

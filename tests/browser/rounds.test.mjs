@@ -201,8 +201,13 @@ test('the last one ends it, and who did what when stays', async () => {
 /* ---- many readings ---- */
 
 test('many readings are typed down a column, one entry a row', async () => {
+  const asked = [];
+  const note = (request) => asked.push(new URL(request.url()).pathname);
+  keeper.on('request', note);
   await keeper.goto(`${daemon.base}/batch.html`);
   await keeper.locator('tbody tr').first().waitFor();
+  keeper.off('request', note);
+  assert.deepEqual(asked.filter((path) => path.startsWith('/api/v1/tanks/')), [], 'one answer tells the last values of all');
   await keeper.getByLabel('EC', { exact: true }).check();
   await keeper.getByText('Last: 300 mm, today').waitFor();
   const cell = (name, what = 'Waterline') => keeper.getByLabel(`${what}, ${name}`, { exact: true });

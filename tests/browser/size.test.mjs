@@ -18,13 +18,13 @@ after(async () => {
   await daemon?.stop();
 });
 
-async function weigh(address) {
-  const page = await openPhone(browser, daemon);
+async function weigh(address, of = daemon) {
+  const page = await openPhone(browser, of);
   const wire = await page.context().newCDPSession(page);
   let bytes = 0;
   await wire.send('Network.enable');
   wire.on('Network.loadingFinished', (event) => { bytes += event.encodedDataLength; });
-  await page.goto(`${daemon.base}/${address}`);
+  await page.goto(`${of.base}/${address}`);
   await page.waitForFunction(() => document.getElementById('status').textContent === '');
   await page.waitForLoadState('load');
   const found = bytes;
@@ -38,3 +38,26 @@ for (const [name, most_kb] of [['index.html', 60], ['tank.html', 100], ['mix.htm
     assert.ok(bytes > 10000, 'something was loaded');
     assert.ok(bytes <= most_kb * 1000, `${bytes} bytes`);
   });
+
+test('many readings at 200 tanks within 100 kB', async () => {
+  const large = await startDaemon();
+  try {
+    const page = await openPhone(browser, large);
+    await page.goto(`${large.base}/index.html`);
+    const pad = (n) => String(n).padStart(12, '0');
+    const vessel = { id: `01990000-0000-7000-8000-${pad(1)}`, name: 'Tub', shape: { shape: 'box', floor_mm: [420, 270], rim_mm: [470, 320], height_mm: 320, corner_mm: 40 },
+      cups: [-150, 0, 150].map((x_mm) => ({ x_mm: 235 + x_mm, y_mm: 160 })), cup: { height_mm: 76, top_mm: 76, bottom_mm: 51, medium_fraction: 0.5 }, start_mm: 290 };
+    assert.equal((await ask(page, 'vessels', 'POST', vessel)).status, 201);
+    for (let i = 1; i <= 200; i++) {
+      const id = `01990000-0001-7000-8000-${pad(i)}`;
+      await ask(page, 'tanks', 'POST', { id, name: `Tub ${i}`, area: null, vessel: vessel.id });
+      const filled = await ask(page, 'entries', 'POST', { id: `01990000-0002-7000-8000-${pad(i)}`, tank: id, kind: 'fill', at: `2026-03-${String(1 + i % 28).padStart(2, '0')}T08:00:00Z`, waterline_mm: 200 + i / 4, ec_ms_cm: 1 + i / 300, ph: 5.5 + i / 400 });
+      assert.equal(filled.status, 201);
+    }
+    await page.context().close();
+    const bytes = await weigh('batch.html', large);
+    assert.ok(bytes > 10000 && bytes <= 100000, `${bytes} bytes`);
+  } finally {
+    await large.stop();
+  }
+});
