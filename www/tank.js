@@ -211,10 +211,11 @@ async function chartsOf(tank, path, garden) {
   if (odd.length) byId('chart-water').prepend(el('p', { class: 'caution', text: say('sensor.odd', { n: odd.length, of: newest.length, why: reasons.join(', ') }) }));
 }
 
-/* The pictures below each entry; the list is short and asked for once somebody scrolls there. */
+/* The pictures below each entry; the list is short and asked for once somebody scrolls there, where there are any. */
 async function historyPhotos(tank, garden) {
-  photos = await photosBy({ tank: tank.id });
-  if (photos.size) drawHistory(tank, garden);
+  const before = photos;
+  photos = tank.photo_count ? await photosBy({ tank: tank.id }) : new Map();
+  if (photos.size || before.size) drawHistory(tank, garden);
 }
 
 let reload = async () => {};

@@ -10,6 +10,7 @@
 #include "api/standings.h"
 #include "api/vessels.h"
 #include "garden/tank_log.h"
+#include "store/photos.h"
 
 #define COUNT(array) (sizeof(array) / sizeof *(array))
 #define RECENT 50
@@ -180,6 +181,8 @@ struct tank_document {
     struct outlook_answer outlook;
     bool outlook_given;
     struct list advice, recent; /* struct advice_document, struct entry */
+    int64_t photo_count;
+    const char *photo_newest;
 };
 
 #define AT(member) offsetof(struct tank_document, member)
@@ -196,6 +199,8 @@ static const struct field tank_fields[] = {
     {"outlook", FIELD_OBJECT, FIELD_REQUIRED | FIELD_NULLABLE, AT(outlook), .shape = &outlook_shape, .about = "What it will do.", .given = AT(outlook_given)},
     {"advice", FIELD_LIST, FIELD_REQUIRED, AT(advice), .shape = &advice_shape, .about = "What it wants of people, most urgent first."},
     {"recent", FIELD_LIST, FIELD_REQUIRED, AT(recent), .shape = &entry_shape, .about = "The newest entries."},
+    {"photo_count", FIELD_INTEGER, FIELD_REQUIRED, AT(photo_count), .about = "How many photos its entries have, those of entries that were taken back, too."},
+    {"photo_newest", FIELD_TEXT, FIELD_REQUIRED | FIELD_NULLABLE, AT(photo_newest), .about = "The id of the one that came last: with their number it tells an open page that a photo came or went."},
 };
 #undef AT
 const struct shape tank_shape = {.name = "Tank", .size = sizeof(struct tank_document), .field = tank_fields, .count = COUNT(tank_fields),
@@ -239,7 +244,14 @@ static int flag_page(struct request *request, struct db *db, const struct standi
     return entries_flag(page, &state, request->arena, fault);
 }
 
-static json_t *whole_tank(const struct standing *standing, const struct standing_place *place, struct list recent, struct arena *arena,
+/* What is shown of a tank beside how it stands. */
+struct beside {
+    struct list recent; /* struct entry */
+    int64_t photo_count;
+    const char *photo_newest;
+};
+
+static json_t *whole_tank(const struct standing *standing, const struct standing_place *place, const struct beside *beside, struct arena *arena,
                           struct fault *fault)
 {
     const struct vessel_document *vessel = vessel_document_of(&standing->vessel, arena, fault);
@@ -251,12 +263,14 @@ static json_t *whole_tank(const struct standing *standing, const struct standing
                                      .lamp_w = standing->tank.lamp_w,
                                      .retired = standing->tank.retired,
                                      .state = state_document_of(&standing->state, place->garden.time_zone),
-                                     .advice = advice_documents(standing->advice.item, standing->advice.count, arena)};
+                                     .advice = advice_documents(standing->advice.item, standing->advice.count, arena),
+                                     .recent = beside->recent,
+                                     .photo_count = beside->photo_count,
+                                     .photo_newest = beside->photo_newest};
 
     if (!vessel || shorten_outlook(standing->outlook, &document, arena, fault))
         return NULL;
     document.vessel = *vessel;
-    document.recent = recent;
     return shape_write(&tank_shape, &document);
 }
 
@@ -310,11 +324,12 @@ static json_t *tell_whole(struct request *request, struct db *db, const struct s
                           struct fault *fault)
 {
     const struct entries_page page = {.tank_key = standing->tank.key, .before_ms = INT64_MAX, .limit = RECENT};
-    struct list recent;
+    struct beside beside;
 
-    if (entries_page(db, &page, &recent, request->arena, fault) || flag_page(request, db, place, standing, &recent, fault))
+    if (entries_page(db, &page, &beside.recent, request->arena, fault) || flag_page(request, db, place, standing, &beside.recent, fault) ||
+        photo_rows_glance(db, standing->tank.key, &beside.photo_count, &beside.photo_newest, request->arena, fault))
         return NULL;
-    return whole_tank(standing, place, recent, request->arena, fault);
+    return whole_tank(standing, place, &beside, request->arena, fault);
 }
 
 /* The name of a tank's answer: it says the same until the tank changes or a day begins. */

@@ -8,6 +8,7 @@
 #include "garden/resend.h"
 #include "store/corrections.h"
 #include "store/entries.h"
+#include "store/tanks.h"
 
 static int no_memory(struct fault *fault)
 {
@@ -88,7 +89,7 @@ static int add_in(struct db *db, void *context, struct fault *fault)
     if (resent < 0)
         return -1;
     job->stored_before = resent == 1;
-    if (!resent && (check_entry(db, job, fault) || photo_rows_add(db, row, job->jpeg, fault) ||
+    if (!resent && (check_entry(db, job, fault) || photo_rows_add(db, row, job->jpeg, fault) || tanks_touch(db, row->tank_key, fault) ||
                     photo_rows_one(db, row->id, row, NULL, job->arena, fault) != 1))
         return -1;
     return find_place(db, job->photo, job->arena, fault);

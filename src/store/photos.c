@@ -13,7 +13,7 @@
 #define NEWEST "ORDER BY p.key DESC LIMIT :limit"
 #define JPEG 13
 
-enum { ADD, ONE, ONE_WHOLE, OF_ENTRY, ALL, OF_TANK, OF_KIND };
+enum { ADD, ONE, ONE_WHOLE, OF_ENTRY, GLANCE, ALL, OF_TANK, OF_KIND };
 
 const struct query photos_queries[] = {
     [ADD] = {"photo_add", "INSERT INTO photo (id, entry, tank, kind, member, device, received_ms, width_px, height_px, jpeg) "
@@ -21,6 +21,7 @@ const struct query photos_queries[] = {
     [ONE] = {"photo_one", COLUMNS FROM "WHERE p.id = :id"},
     [ONE_WHOLE] = {"photo_one_whole", COLUMNS ", p.jpeg" FROM "WHERE p.id = :id"},
     [OF_ENTRY] = {"photos_of_entry", "SELECT count(*) FROM photo WHERE entry = :entry"},
+    [GLANCE] = {"photos_glance", "SELECT count(*), (SELECT id FROM photo WHERE tank = :tank ORDER BY key DESC LIMIT 1) FROM photo WHERE tank = :tank"},
     [ALL] = {"photos_page", COLUMNS FROM "WHERE p.key < :before " NEWEST},
     [OF_TANK] = {"photos_page_of_tank", COLUMNS FROM "WHERE p.tank = :tank AND p.key < :before AND (:kind IS NULL OR +p.kind = :kind) " NEWEST},
     [OF_KIND] = {"photos_page_of_kind", COLUMNS FROM "WHERE p.kind = :kind AND p.key < :before " NEWEST},
@@ -124,6 +125,20 @@ int64_t photo_rows_of_entry(struct db *db, const char *entry, struct fault *faul
         return -1;
     bind_uuid(stmt, ":entry", entry);
     return stmt_step(stmt, fault) == 1 ? stmt_get_int(stmt, 0) : -1;
+}
+
+int photo_rows_glance(struct db *db, int64_t tank_key, int64_t *count, const char **newest, struct arena *arena, struct fault *fault)
+{
+    STMT_HELD *stmt = stmt_take(db, &photos_queries[GLANCE], fault);
+
+    if (!stmt)
+        return -1;
+    stmt_int(stmt, ":tank", tank_key);
+    if (stmt_step(stmt, fault) != 1)
+        return -1;
+    *count = stmt_get_int(stmt, 0);
+    *newest = *count ? uuid_column(stmt, 1, arena) : NULL;
+    return *count && !*newest ? fault_add(fault, FAULT_MEMORY, "", "out of memory") : 0;
 }
 
 int photo_rows_page(struct db *db, const struct photo_page *page, struct list *photos, struct arena *arena, struct fault *fault)

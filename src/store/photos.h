@@ -26,6 +26,9 @@ int photo_rows_one(struct db *db, const char *id, struct photo_row *photo, unsig
 /* How many an entry has, or -1. */
 int64_t photo_rows_of_entry(struct db *db, const char *entry, struct fault *fault);
 
+/* What tells whether a tank's photos changed: how many, and the newest one's id, NULL where there is none. */
+int photo_rows_glance(struct db *db, int64_t tank_key, int64_t *count, const char **newest, struct arena *arena, struct fault *fault);
+
 /* Newest first, below before_key, at most limit: struct photo_row, without pictures. tank_key STORE_NO_INT: of all tanks;
  * kind -1: of all kinds. */
 struct photo_page {

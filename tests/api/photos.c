@@ -266,6 +266,25 @@ START_TEST(it_goes_where_its_entry_goes)
 }
 END_TEST
 
+/* An open page asks by the tag of its tank's answer. */
+START_TEST(its_tank_tells_of_it)
+{
+    char before[64];
+    json_t *tank = caller_get(&caller, "/api/v1/tanks/" TANK);
+
+    ck_assert_double_eq(number_of(tank, "photo_count"), 0);
+    ck_assert(json_is_null(json_object_get(tank, "photo_newest")));
+    json_decref(tank);
+    strcpy(before, caller.etag);
+    add_photo(&tavi, 201, PHOTO(10), ID(10));
+    tank = caller_ask(&caller, &(struct asking){.method = "GET", .path = "/api/v1/tanks/" TANK, .who = &visitor, .if_none_match = before});
+    ck_assert_uint_eq(caller.status, 200);
+    ck_assert_double_eq(number_of(tank, "photo_count"), 1);
+    ck_assert_str_eq(text_of(tank, "photo_newest"), PHOTO(10));
+    json_decref(tank);
+}
+END_TEST
+
 START_TEST(lists_come_by_tank_and_kind_in_pages)
 {
     json_t *page;
@@ -348,6 +367,7 @@ int main(void)
     tcase_add_test(tcase, the_picture_comes_as_jpeg_with_a_tag);
     tcase_add_test(tcase, only_who_logged_it_or_a_keeper_adds_one);
     tcase_add_test(tcase, it_goes_where_its_entry_goes);
+    tcase_add_test(tcase, its_tank_tells_of_it);
     tcase_add_test(tcase, lists_come_by_tank_and_kind_in_pages);
     tcase_add_test(tcase, bad_ones_are_refused_and_nothing_is_kept);
     tcase_add_test(tcase, an_entry_has_eight_at_most);

@@ -176,6 +176,26 @@ test('undone while it waits, it is never sent', async () => {
   assert.equal((await photos()).length, 2);
 });
 
+test('one added on another phone shows on an open page within five seconds', async () => {
+  const invite = (await ask(page, 'invites', 'POST', { member: null, name: 'Tavi', role: 'visitor' })).body;
+  const other = await openPhone(browser, daemon);
+  await other.goto(`${daemon.base}/${invite.link.split('/').slice(3).join('/')}`);
+  await other.getByRole('button', { name: 'Pair it' }).click();
+  await other.waitForURL(/index\.html$/);
+  await other.goto(`${daemon.base}/tank.html?id=${tank.id}`);
+  await other.locator('#history').waitFor();
+  await other.locator('#history').scrollIntoViewIfNeeded(); // asked for only then
+  await other.locator('#history .photos img').first().waitFor();
+  const before = await other.locator('#history .photos img').count();
+  await page.getByRole('button', { name: /^Change: Planting/ }).click();
+  await picker().setInputFiles(withPosition);
+  await page.getByText('The photo is added.').waitFor();
+  await other.waitForFunction((many) => document.querySelectorAll('#history .photos img').length === many, before + 1, { timeout: 5000 });
+  await page.getByRole('dialog').getByRole('button', { name: 'Cancel' }).click();
+  assert.deepEqual(other.complaints, []);
+  await other.context().close();
+});
+
 test('the harvests show theirs', async () => {
   const harvest = { id: '01990000-0000-7000-8000-00000000000d', tank: tank.id, kind: 'harvest', at: '2026-02-20T09:00:00Z', how: 'whole', weight_g: 140 };
   assert.equal((await ask(page, 'entries', 'POST', harvest)).status, 201);
