@@ -1,6 +1,8 @@
 /* areas.c - areas in the file. */
 #include "store/areas.h"
 
+#include "store/rows.h"
+
 #define AREA_COLUMNS \
     "SELECT a.key, a.uid, a.name, a.within, w.uid, a.walk_order, (SELECT count(*) FROM tank t WHERE t.area = a.key), " \
     "(SELECT count(*) FROM area i WHERE i.within = a.key) FROM area a LEFT JOIN area w ON w.key = a.within "
@@ -58,50 +60,37 @@ int area_rows_remove(struct db *db, int64_t key, struct fault *fault)
     return stmt_run(remove, fault);
 }
 
-static int read_area(sqlite3_stmt *stmt, struct area_row *area, struct arena *arena, struct fault *fault)
+static void read_area(struct row *row, void *into)
 {
+    struct area_row *area = into;
+
     *area = (struct area_row){
-        .key = stmt_get_int(stmt, 0),
-        .id = arena_text(arena, stmt_get_text(stmt, 1)),
-        .name = arena_text(arena, stmt_get_text(stmt, 2)),
-        .within_key = stmt_get_int(stmt, 3),
-        .within = arena_text(arena, stmt_get_text(stmt, 4)),
-        .walk_order = stmt_get_real(stmt, 5),
-        .tanks = stmt_get_int(stmt, 6),
-        .areas = stmt_get_int(stmt, 7),
+        .key = stmt_get_int(row->stmt, 0),
+        .id = row_text(row, 1),
+        .name = row_text(row, 2),
+        .within_key = stmt_get_int(row->stmt, 3),
+        .within = row_text(row, 4),
+        .walk_order = stmt_get_real(row->stmt, 5),
+        .tanks = stmt_get_int(row->stmt, 6),
+        .areas = stmt_get_int(row->stmt, 7),
     };
-    if (!area->id || !area->name)
-        return fault_add(fault, FAULT_MEMORY, "", "out of memory");
-    return 0;
 }
 
 int area_rows_one(struct db *db, const char *id, struct area_row *area, struct arena *arena, struct fault *fault)
 {
     STMT_HELD *stmt = stmt_take(db, &areas_queries[ONE], fault);
-    int found;
 
     if (!stmt)
         return -1;
     stmt_text(stmt, ":uid", id);
-    found = stmt_step(stmt, fault);
-    return found == 1 && read_area(stmt, area, arena, fault) ? -1 : found;
+    return rows_one(stmt, read_area, area, arena, fault);
 }
 
 int area_rows_list(struct db *db, struct list *areas, struct arena *arena, struct fault *fault)
 {
     STMT_HELD *stmt = stmt_take(db, &areas_queries[LIST], fault);
-    size_t room = 0;
-    int more;
 
     if (!stmt)
         return -1;
-    *areas = (struct list){NULL, 0};
-    while ((more = stmt_step(stmt, fault)) == 1) {
-        areas->item = arena_grow(arena, areas->item, areas->count, &room, sizeof(struct area_row));
-        if (!areas->item)
-            return fault_add(fault, FAULT_MEMORY, "", "out of memory");
-        if (read_area(stmt, (struct area_row *)areas->item + areas->count++, arena, fault))
-            return -1;
-    }
-    return more;
+    return rows_all(stmt, read_area, sizeof(struct area_row), areas, arena, fault);
 }

@@ -1,6 +1,7 @@
 /* crops.c - crops in the file. */
 #include "store/crops.h"
 
+#include "store/rows.h"
 #include "store/tanks.h"
 
 enum { ADD, CHANGE, ONE, LIST, RANGES, DROP_RANGES, ADD_RANGE };
@@ -68,42 +69,35 @@ int crop_rows_change(struct db *db, const struct crop_row *crop, struct fault *f
     return stmt_run(change, fault) || stmt_run(drop, fault) || add_ranges(db, crop, fault) ? -1 : 0;
 }
 
-static int read_ranges(struct db *db, struct crop_row *crop, struct arena *arena, struct fault *fault)
+static void read_range(struct row *row, void *into)
+{
+    struct crop_row_range *range = into;
+
+    *range = (struct crop_row_range){row_text(row, 0), stmt_get_real(row->stmt, 1), stmt_get_real(row->stmt, 2), row_text(row, 3)};
+}
+
+static int read_ranges(struct db *db, void *row, struct arena *arena, struct fault *fault)
 {
     STMT_HELD *stmt = stmt_take(db, &crops_queries[RANGES], fault);
-    size_t room = 0;
-    int more;
+    struct crop_row *crop = row;
 
     if (!stmt)
         return -1;
     stmt_int(stmt, ":key", crop->key);
-    while ((more = stmt_step(stmt, fault)) == 1) {
-        struct crop_row_range *range;
-
-        crop->ranges.item = arena_grow(arena, crop->ranges.item, crop->ranges.count, &room, sizeof *range);
-        if (!crop->ranges.item)
-            return fault_add(fault, FAULT_MEMORY, "", "out of memory");
-        range = (struct crop_row_range *)crop->ranges.item + crop->ranges.count++;
-        *range = (struct crop_row_range){arena_text(arena, stmt_get_text(stmt, 0)), stmt_get_real(stmt, 1), stmt_get_real(stmt, 2),
-                                         arena_text(arena, stmt_get_text(stmt, 3))};
-        if (!range->quantity)
-            return fault_add(fault, FAULT_MEMORY, "", "out of memory");
-    }
-    return more;
+    return rows_all(stmt, read_range, sizeof(struct crop_row_range), &crop->ranges, arena, fault);
 }
 
-static int read_crop(struct db *db, sqlite3_stmt *stmt, struct crop_row *crop, struct arena *arena, struct fault *fault)
+static void read_crop(struct row *row, void *into)
 {
+    struct crop_row *crop = into;
+
     *crop = (struct crop_row){
-        .key = stmt_get_int(stmt, 0),
-        .id = arena_text(arena, stmt_get_text(stmt, 1)),
-        .name = arena_text(arena, stmt_get_text(stmt, 2)),
-        .fitness = arena_text(arena, stmt_get_text(stmt, 3)),
-        .resembles = arena_text(arena, stmt_get_text(stmt, 4)),
+        .key = stmt_get_int(row->stmt, 0),
+        .id = row_text(row, 1),
+        .name = row_text(row, 2),
+        .fitness = row_text(row, 3),
+        .resembles = row_text(row, 4),
     };
-    if (!crop->id)
-        return fault_add(fault, FAULT_MEMORY, "", "out of memory");
-    return read_ranges(db, crop, arena, fault);
 }
 
 int crop_rows_one(struct db *db, const char *id, struct crop_row *crop, struct arena *arena, struct fault *fault)
@@ -114,25 +108,17 @@ int crop_rows_one(struct db *db, const char *id, struct crop_row *crop, struct a
     if (!stmt)
         return -1;
     stmt_text(stmt, ":uid", id);
-    found = stmt_step(stmt, fault);
-    return found == 1 && read_crop(db, stmt, crop, arena, fault) ? -1 : found;
+    found = rows_one(stmt, read_crop, crop, arena, fault);
+    return found == 1 && read_ranges(db, crop, arena, fault) ? -1 : found;
 }
 
 int crop_rows_list(struct db *db, struct list *crops, struct arena *arena, struct fault *fault)
 {
     STMT_HELD *stmt = stmt_take(db, &crops_queries[LIST], fault);
-    size_t room = 0;
-    int more;
 
     if (!stmt)
         return -1;
-    *crops = (struct list){NULL, 0};
-    while ((more = stmt_step(stmt, fault)) == 1) {
-        crops->item = arena_grow(arena, crops->item, crops->count, &room, sizeof(struct crop_row));
-        if (!crops->item)
-            return fault_add(fault, FAULT_MEMORY, "", "out of memory");
-        if (read_crop(db, stmt, (struct crop_row *)crops->item + crops->count++, arena, fault))
-            return -1;
-    }
-    return more;
+    if (rows_all(stmt, read_crop, sizeof(struct crop_row), crops, arena, fault))
+        return -1;
+    return rows_fill(db, read_ranges, sizeof(struct crop_row), crops, arena, fault);
 }

@@ -1,6 +1,8 @@
 /* doubts.c - doubted stretches in the file. */
 #include "store/doubts.h"
 
+#include "store/rows.h"
+
 #define DOUBT_COLUMNS \
     "SELECT d.key, d.uid, d.tank, t.uid, d.sensor, s.uid, d.from_ms, d.to_ms, d.why, d.member, m.uid, m.name, d.told_ms, d.lifted_ms " \
     "FROM doubt d JOIN tank t ON t.key = d.tank LEFT JOIN sensor s ON s.key = d.sensor LEFT JOIN member m ON m.key = d.member "
@@ -13,7 +15,7 @@ const struct query doubts_queries[] = {
     [LIFT] = {"doubt_lift", "UPDATE doubt SET lifted_ms = :at_ms WHERE key = :key AND lifted_ms IS NULL"},
     [ONE] = {"doubt_one", DOUBT_COLUMNS "WHERE d.uid = :uid"},
     [LIST] = {"doubt_list", DOUBT_COLUMNS "WHERE d.key > :after ORDER BY d.key LIMIT :limit"},
-    [OF_TANK] = {"doubts_of_tank", "SELECT sensor, from_ms, to_ms FROM doubt WHERE tank = :tank AND lifted_ms IS NULL ORDER BY from_ms"},
+    [OF_TANK] = {"doubts_of_tank", "SELECT tank, sensor, from_ms, to_ms FROM doubt WHERE tank = :tank AND lifted_ms IS NULL ORDER BY from_ms"},
 };
 const size_t doubts_queries_count = sizeof doubts_queries / sizeof *doubts_queries;
 
@@ -49,88 +51,65 @@ int doubts_lift(struct db *db, int64_t key, int64_t at_ms, struct fault *fault)
     return stmt_run(lift, fault);
 }
 
-static const char *text_of(sqlite3_stmt *stmt, int column, struct arena *arena, bool *failed)
+static void read_doubt(struct row *row, void *into)
 {
-    const char *text = stmt_get_text(stmt, column), *copy = arena_text(arena, text);
-
-    *failed |= text && !copy;
-    return copy;
-}
-
-static int read_doubt(sqlite3_stmt *stmt, struct doubt_row *doubt, struct arena *arena, struct fault *fault)
-{
-    bool failed = false;
+    struct doubt_row *doubt = into;
 
     *doubt = (struct doubt_row){
-        .key = stmt_get_int(stmt, 0),
-        .id = text_of(stmt, 1, arena, &failed),
-        .tank_key = stmt_get_int(stmt, 2),
-        .tank = text_of(stmt, 3, arena, &failed),
-        .sensor_key = stmt_get_int(stmt, 4),
-        .sensor = text_of(stmt, 5, arena, &failed),
-        .from_ms = stmt_get_int(stmt, 6),
-        .to_ms = stmt_get_int(stmt, 7),
-        .why = text_of(stmt, 8, arena, &failed),
-        .member_key = stmt_get_int(stmt, 9),
-        .member = text_of(stmt, 10, arena, &failed),
-        .member_name = text_of(stmt, 11, arena, &failed),
-        .told_ms = stmt_get_int(stmt, 12),
-        .lifted_ms = stmt_get_int(stmt, 13),
+        .key = stmt_get_int(row->stmt, 0),
+        .id = row_text(row, 1),
+        .tank_key = stmt_get_int(row->stmt, 2),
+        .tank = row_text(row, 3),
+        .sensor_key = stmt_get_int(row->stmt, 4),
+        .sensor = row_text(row, 5),
+        .from_ms = stmt_get_int(row->stmt, 6),
+        .to_ms = stmt_get_int(row->stmt, 7),
+        .why = row_text(row, 8),
+        .member_key = stmt_get_int(row->stmt, 9),
+        .member = row_text(row, 10),
+        .member_name = row_text(row, 11),
+        .told_ms = stmt_get_int(row->stmt, 12),
+        .lifted_ms = stmt_get_int(row->stmt, 13),
     };
-    return failed ? fault_add(fault, FAULT_MEMORY, "", "out of memory") : 0;
 }
 
 int doubts_one(struct db *db, const char *id, struct doubt_row *doubt, struct arena *arena, struct fault *fault)
 {
     STMT_HELD *stmt = stmt_take(db, &doubts_queries[ONE], fault);
-    int found;
 
     if (!stmt)
         return -1;
     stmt_text(stmt, ":uid", id);
-    found = stmt_step(stmt, fault);
-    return found == 1 && read_doubt(stmt, doubt, arena, fault) ? -1 : found;
+    return rows_one(stmt, read_doubt, doubt, arena, fault);
 }
 
 int doubts_list(struct db *db, int64_t after_key, int64_t limit, struct list *doubts, struct arena *arena, struct fault *fault)
 {
     STMT_HELD *stmt = stmt_take(db, &doubts_queries[LIST], fault);
-    size_t room = 0;
-    int more;
 
     if (!stmt)
         return -1;
     stmt_int(stmt, ":after", after_key);
     stmt_int(stmt, ":limit", limit);
-    *doubts = (struct list){NULL, 0};
-    while ((more = stmt_step(stmt, fault)) == 1) {
-        doubts->item = arena_grow(arena, doubts->item, doubts->count, &room, sizeof(struct doubt_row));
-        if (!doubts->item)
-            return fault_add(fault, FAULT_MEMORY, "", "out of memory");
-        if (read_doubt(stmt, (struct doubt_row *)doubts->item + doubts->count++, arena, fault))
-            return -1;
-    }
-    return more;
+    return rows_all(stmt, read_doubt, sizeof(struct doubt_row), doubts, arena, fault);
+}
+
+static void read_stretch(struct row *row, void *into)
+{
+    struct doubt_row *doubt = into;
+
+    *doubt = (struct doubt_row){
+        .tank_key = stmt_get_int(row->stmt, 0), .sensor_key = stmt_get_int(row->stmt, 1), .from_ms = stmt_get_int(row->stmt, 2), .to_ms = stmt_get_int(row->stmt, 3)};
 }
 
 int doubts_of_tank(struct db *db, int64_t tank_key, struct list *doubts, struct arena *arena, struct fault *fault)
 {
     STMT_HELD *stmt = stmt_take(db, &doubts_queries[OF_TANK], fault);
-    size_t room = 0;
-    int more;
 
     if (!stmt)
         return -1;
     stmt_int(stmt, ":tank", tank_key);
-    *doubts = (struct list){NULL, 0};
-    while ((more = stmt_step(stmt, fault)) == 1) {
-        doubts->item = arena_grow(arena, doubts->item, doubts->count, &room, sizeof(struct doubt_row));
-        if (!doubts->item)
-            return fault_add(fault, FAULT_MEMORY, "", "out of memory");
-        ((struct doubt_row *)doubts->item)[doubts->count++] =
-            (struct doubt_row){.tank_key = tank_key, .sensor_key = stmt_get_int(stmt, 0), .from_ms = stmt_get_int(stmt, 1), .to_ms = stmt_get_int(stmt, 2)};
-    }
-    return more;
+    return rows_all(stmt, read_stretch, sizeof(struct doubt_row), doubts, arena, fault);
 }
 
 bool doubts_cover(const struct list *doubts, int64_t sensor_key, int64_t at_ms)

@@ -1,6 +1,8 @@
 /* duties.c - duties in the file. */
 #include "store/duties.h"
 
+#include "store/rows.h"
+
 #define DUTY_COLUMNS \
     "SELECT d.key, d.uid, d.member, m.uid, m.name, d.tank, t.uid, t.name, d.area, a.uid, a.name, d.from_day, d.to_day, d.given_back_ms " \
     "FROM duty d LEFT JOIN member m ON m.key = d.member LEFT JOIN tank t ON t.key = d.tank LEFT JOIN area a ON a.key = d.area "
@@ -47,57 +49,44 @@ int duty_rows_change(struct db *db, const struct duty_row *duty, struct fault *f
     return stmt_run(change, fault);
 }
 
-static int read_duty(sqlite3_stmt *stmt, struct duty_row *duty, struct arena *arena, struct fault *fault)
+static void read_duty(struct row *row, void *into)
 {
+    struct duty_row *duty = into;
+
     *duty = (struct duty_row){
-        .key = stmt_get_int(stmt, 0),
-        .id = arena_text(arena, stmt_get_text(stmt, 1)),
-        .member_key = stmt_get_int(stmt, 2),
-        .member = arena_text(arena, stmt_get_text(stmt, 3)),
-        .member_name = arena_text(arena, stmt_get_text(stmt, 4)),
-        .tank_key = stmt_get_int(stmt, 5),
-        .tank = arena_text(arena, stmt_get_text(stmt, 6)),
-        .tank_name = arena_text(arena, stmt_get_text(stmt, 7)),
-        .area_key = stmt_get_int(stmt, 8),
-        .area = arena_text(arena, stmt_get_text(stmt, 9)),
-        .area_name = arena_text(arena, stmt_get_text(stmt, 10)),
-        .from_day = (int32_t)stmt_get_int(stmt, 11),
-        .to_day = (int32_t)stmt_get_int(stmt, 12),
-        .given_back_ms = stmt_get_int(stmt, 13),
+        .key = stmt_get_int(row->stmt, 0),
+        .id = row_text(row, 1),
+        .member_key = stmt_get_int(row->stmt, 2),
+        .member = row_text(row, 3),
+        .member_name = row_text(row, 4),
+        .tank_key = stmt_get_int(row->stmt, 5),
+        .tank = row_text(row, 6),
+        .tank_name = row_text(row, 7),
+        .area_key = stmt_get_int(row->stmt, 8),
+        .area = row_text(row, 9),
+        .area_name = row_text(row, 10),
+        .from_day = (int32_t)stmt_get_int(row->stmt, 11),
+        .to_day = (int32_t)stmt_get_int(row->stmt, 12),
+        .given_back_ms = stmt_get_int(row->stmt, 13),
     };
-    if (!duty->id || !duty->member || !duty->member_name || (!duty->tank_name && !duty->area_name))
-        return fault_add(fault, FAULT_MEMORY, "", "out of memory");
-    return 0;
 }
 
 int duty_rows_one(struct db *db, const char *id, struct duty_row *duty, struct arena *arena, struct fault *fault)
 {
     STMT_HELD *stmt = stmt_take(db, &duties_queries[ONE], fault);
-    int found;
 
     if (!stmt)
         return -1;
     stmt_text(stmt, ":uid", id);
-    found = stmt_step(stmt, fault);
-    return found == 1 && read_duty(stmt, duty, arena, fault) ? -1 : found;
+    return rows_one(stmt, read_duty, duty, arena, fault);
 }
 
 int duty_rows_from(struct db *db, int32_t day, struct list *duties, struct arena *arena, struct fault *fault)
 {
     STMT_HELD *stmt = stmt_take(db, &duties_queries[FROM], fault);
-    size_t room = 0;
-    int more;
 
     if (!stmt)
         return -1;
     stmt_int(stmt, ":day", day);
-    *duties = (struct list){NULL, 0};
-    while ((more = stmt_step(stmt, fault)) == 1) {
-        duties->item = arena_grow(arena, duties->item, duties->count, &room, sizeof(struct duty_row));
-        if (!duties->item)
-            return fault_add(fault, FAULT_MEMORY, "", "out of memory");
-        if (read_duty(stmt, (struct duty_row *)duties->item + duties->count++, arena, fault))
-            return -1;
-    }
-    return more;
+    return rows_all(stmt, read_duty, sizeof(struct duty_row), duties, arena, fault);
 }

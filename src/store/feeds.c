@@ -1,6 +1,8 @@
 /* feeds.c - calendar feeds in the file. */
 #include "store/feeds.h"
 
+#include "store/rows.h"
+
 #define FEED_COLUMNS \
     "SELECT f.key, f.uid, f.name, f.member, m.uid, m.removed_ms, f.made_ms, f.last_used_ms, f.revoked_ms " \
     "FROM feed f LEFT JOIN member m ON m.key = f.member "
@@ -34,66 +36,51 @@ int feed_rows_add(struct db *db, struct feed_row *feed, struct fault *fault)
     return 0;
 }
 
-static int read_feed(sqlite3_stmt *stmt, struct feed_row *feed, struct arena *arena, struct fault *fault)
+static void read_feed(struct row *row, void *into)
 {
+    struct feed_row *feed = into;
+
     *feed = (struct feed_row){
-        .key = stmt_get_int(stmt, 0),
-        .id = arena_text(arena, stmt_get_text(stmt, 1)),
-        .name = arena_text(arena, stmt_get_text(stmt, 2)),
-        .member_key = stmt_get_int(stmt, 3),
-        .member = arena_text(arena, stmt_get_text(stmt, 4)),
-        .member_removed_ms = stmt_get_int(stmt, 5),
-        .made_ms = stmt_get_int(stmt, 6),
-        .last_used_ms = stmt_get_int(stmt, 7),
-        .revoked_ms = stmt_get_int(stmt, 8),
+        .key = stmt_get_int(row->stmt, 0),
+        .id = row_text(row, 1),
+        .name = row_text(row, 2),
+        .member_key = stmt_get_int(row->stmt, 3),
+        .member = row_text(row, 4),
+        .member_removed_ms = stmt_get_int(row->stmt, 5),
+        .made_ms = stmt_get_int(row->stmt, 6),
+        .last_used_ms = stmt_get_int(row->stmt, 7),
+        .revoked_ms = stmt_get_int(row->stmt, 8),
     };
-    if (!feed->id || !feed->name)
-        return fault_add(fault, FAULT_MEMORY, "", "out of memory");
-    return 0;
 }
 
 int feed_rows_one(struct db *db, const char *id, struct feed_row *feed, struct arena *arena, struct fault *fault)
 {
     STMT_HELD *stmt = stmt_take(db, &feeds_queries[ONE], fault);
-    int found;
 
     if (!stmt)
         return -1;
     stmt_text(stmt, ":uid", id);
-    found = stmt_step(stmt, fault);
-    return found == 1 && read_feed(stmt, feed, arena, fault) ? -1 : found;
+    return rows_one(stmt, read_feed, feed, arena, fault);
 }
 
 int feed_rows_by_hash(struct db *db, const unsigned char hash[MEMBER_HASH], struct feed_row *feed, struct arena *arena,
                       struct fault *fault)
 {
     STMT_HELD *stmt = stmt_take(db, &feeds_queries[BY_HASH], fault);
-    int found;
 
     if (!stmt)
         return -1;
     stmt_blob(stmt, ":hash", hash, MEMBER_HASH);
-    found = stmt_step(stmt, fault);
-    return found == 1 && read_feed(stmt, feed, arena, fault) ? -1 : found;
+    return rows_one(stmt, read_feed, feed, arena, fault);
 }
 
 int feed_rows_list(struct db *db, struct list *feeds, struct arena *arena, struct fault *fault)
 {
     STMT_HELD *stmt = stmt_take(db, &feeds_queries[LIST], fault);
-    size_t room = 0;
-    int more;
 
     if (!stmt)
         return -1;
-    *feeds = (struct list){NULL, 0};
-    while ((more = stmt_step(stmt, fault)) == 1) {
-        feeds->item = arena_grow(arena, feeds->item, feeds->count, &room, sizeof(struct feed_row));
-        if (!feeds->item)
-            return fault_add(fault, FAULT_MEMORY, "", "out of memory");
-        if (read_feed(stmt, (struct feed_row *)feeds->item + feeds->count++, arena, fault))
-            return -1;
-    }
-    return more;
+    return rows_all(stmt, read_feed, sizeof(struct feed_row), feeds, arena, fault);
 }
 
 static int stamp(struct db *db, size_t query, int64_t key, int64_t now_ms, struct fault *fault)

@@ -1,6 +1,7 @@
 /* gardens.c - the garden's own row, its climate and its weather. */
 #include "store/gardens.h"
 
+#include "store/rows.h"
 #include "store/tanks.h"
 
 enum { READ, WRITE, MONTHS, DROP_MONTHS, ADD_MONTH, WEATHER_PUT, WEATHER_LIST };
@@ -30,24 +31,24 @@ const struct query gardens_queries[] = {
 };
 const size_t gardens_queries_count = sizeof gardens_queries / sizeof *gardens_queries;
 
+static void read_month(struct row *row, void *into)
+{
+    struct month_row *month = into;
+
+    *month = (struct month_row){
+        .tmin_c = stmt_get_real(row->stmt, 0),
+        .tmax_c = stmt_get_real(row->stmt, 1),
+        .rh_percent = stmt_get_real(row->stmt, 2),
+        .wind_m_s = stmt_get_real(row->stmt, 3),
+        .sunshine_h = stmt_get_real(row->stmt, 4),
+    };
+}
+
 static int read_months(struct db *db, struct list *months, struct arena *arena, struct fault *fault)
 {
     STMT_HELD *stmt = stmt_take(db, &gardens_queries[MONTHS], fault);
-    struct month_row *month = arena_take(arena, 12 * sizeof *month);
-    int more;
 
-    if (!stmt || !month)
-        return stmt ? fault_add(fault, FAULT_MEMORY, "", "out of memory") : -1;
-    *months = (struct list){month, 0};
-    while ((more = stmt_step(stmt, fault)) == 1)
-        month[months->count++] = (struct month_row){
-            .tmin_c = stmt_get_real(stmt, 0),
-            .tmax_c = stmt_get_real(stmt, 1),
-            .rh_percent = stmt_get_real(stmt, 2),
-            .wind_m_s = stmt_get_real(stmt, 3),
-            .sunshine_h = stmt_get_real(stmt, 4),
-        };
-    return more;
+    return stmt ? rows_all(stmt, read_month, sizeof(struct month_row), months, arena, fault) : -1;
 }
 
 int gardens_read(struct db *db, struct garden_row *garden, struct arena *arena, struct fault *fault)
@@ -159,33 +160,31 @@ int weather_put(struct db *db, const struct weather_row *weather, struct fault *
     return stmt_run(put, fault);
 }
 
+static void read_weather(struct row *row, void *into)
+{
+    struct weather_row *weather = into;
+
+    *weather = (struct weather_row){
+        .day = (int32_t)stmt_get_int(row->stmt, 0),
+        .tmin_c = stmt_get_real(row->stmt, 1),
+        .tmax_c = stmt_get_real(row->stmt, 2),
+        .rh_percent = stmt_get_real(row->stmt, 3),
+        .wind_m_s = stmt_get_real(row->stmt, 4),
+        .sunshine_h = stmt_get_real(row->stmt, 5),
+        .solar_mj_m2 = stmt_get_real(row->stmt, 6),
+        .rain_mm = stmt_get_real(row->stmt, 7),
+    };
+}
+
 int weather_list(struct db *db, int32_t first, int32_t last, int64_t limit, struct list *days, struct arena *arena,
                  struct fault *fault)
 {
     STMT_HELD *stmt = stmt_take(db, &gardens_queries[WEATHER_LIST], fault);
-    size_t room = 0;
-    int more;
 
     if (!stmt)
         return -1;
     stmt_int(stmt, ":first", first);
     stmt_int(stmt, ":last", last);
     stmt_int(stmt, ":limit", limit);
-    *days = (struct list){NULL, 0};
-    while ((more = stmt_step(stmt, fault)) == 1) {
-        days->item = arena_grow(arena, days->item, days->count, &room, sizeof(struct weather_row));
-        if (!days->item)
-            return fault_add(fault, FAULT_MEMORY, "", "out of memory");
-        ((struct weather_row *)days->item)[days->count++] = (struct weather_row){
-            .day = (int32_t)stmt_get_int(stmt, 0),
-            .tmin_c = stmt_get_real(stmt, 1),
-            .tmax_c = stmt_get_real(stmt, 2),
-            .rh_percent = stmt_get_real(stmt, 3),
-            .wind_m_s = stmt_get_real(stmt, 4),
-            .sunshine_h = stmt_get_real(stmt, 5),
-            .solar_mj_m2 = stmt_get_real(stmt, 6),
-            .rain_mm = stmt_get_real(stmt, 7),
-        };
-    }
-    return more;
+    return rows_all(stmt, read_weather, sizeof(struct weather_row), days, arena, fault);
 }

@@ -1,6 +1,8 @@
 /* harvests.c - harvested tanks in the file. */
 #include "store/harvests.h"
 
+#include "store/rows.h"
+
 enum { TANKS };
 
 const struct query harvests_queries[] = {
@@ -9,28 +11,21 @@ const struct query harvests_queries[] = {
 };
 const size_t harvests_queries_count = sizeof harvests_queries / sizeof *harvests_queries;
 
+static void read_tank(struct row *row, void *into)
+{
+    struct harvested_tank *tank = into;
+
+    *tank = (struct harvested_tank){stmt_get_int(row->stmt, 0), stmt_get_int(row->stmt, 1), row_text(row, 2),
+                                    row_text(row, 3),           row_text(row, 4),           stmt_get_real(row->stmt, 5)};
+}
+
 int harvested_tanks(struct db *db, int64_t from_ms, int64_t to_ms, struct list *tanks, struct arena *arena, struct fault *fault)
 {
     STMT_HELD *stmt = stmt_take(db, &harvests_queries[TANKS], fault);
-    size_t room = 0;
-    int more;
 
     if (!stmt)
         return -1;
     stmt_int(stmt, ":from_ms", from_ms);
     stmt_int(stmt, ":to_ms", to_ms);
-    *tanks = (struct list){NULL, 0};
-    while ((more = stmt_step(stmt, fault)) == 1) {
-        struct harvested_tank *tank;
-
-        tanks->item = arena_grow(arena, tanks->item, tanks->count, &room, sizeof *tank);
-        if (!tanks->item)
-            return fault_add(fault, FAULT_MEMORY, "", "out of memory");
-        tank = (struct harvested_tank *)tanks->item + tanks->count++;
-        *tank = (struct harvested_tank){stmt_get_int(stmt, 0), stmt_get_int(stmt, 1), arena_text(arena, stmt_get_text(stmt, 2)),
-                                        arena_text(arena, stmt_get_text(stmt, 3)), arena_text(arena, stmt_get_text(stmt, 4)), stmt_get_real(stmt, 5)};
-        if (!tank->id || !tank->code || !tank->name)
-            return fault_add(fault, FAULT_MEMORY, "", "out of memory");
-    }
-    return more;
+    return rows_all(stmt, read_tank, sizeof(struct harvested_tank), tanks, arena, fault);
 }

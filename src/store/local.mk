@@ -23,6 +23,7 @@ libtidemark_store_a_SOURCES = \
 	src/store/portable.c src/store/portable.h \
 	src/store/queries.c \
 	src/store/rounds.c src/store/rounds.h \
+	src/store/rows.c src/store/rows.h \
 	src/store/salts.c src/store/salts.h \
 	src/store/sensed.c src/store/sensed.h \
 	src/store/standings.c src/store/standings.h \

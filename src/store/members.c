@@ -3,6 +3,8 @@
 
 #include <string.h>
 
+#include "store/rows.h"
+
 #define MEMBER_COLUMNS "SELECT key, uid, name, role, joined_ms, removed_ms FROM member "
 #define DEVICE_COLUMNS \
     "SELECT d.key, d.uid, d.member, m.uid, m.name, m.role, d.name, d.token_hash, d.paired_ms, d.last_used_ms, d.revoked_ms, " \
@@ -66,102 +68,84 @@ const struct query members_queries[] = {
 };
 const size_t members_queries_count = sizeof members_queries / sizeof *members_queries;
 
-static int no_memory(struct fault *fault)
-{
-    return fault_add(fault, FAULT_MEMORY, "", "out of memory");
-}
-
 /* ---- reading rows ---- */
 
-static void read_hash(sqlite3_stmt *stmt, int column, unsigned char hash[MEMBER_HASH])
+static void read_hash(const struct row *row, int column, unsigned char hash[MEMBER_HASH])
 {
-    const void *bytes = sqlite3_column_blob(stmt, column);
+    const void *bytes = sqlite3_column_blob(row->stmt, column);
 
     memset(hash, 0, MEMBER_HASH);
-    if (bytes && sqlite3_column_bytes(stmt, column) == MEMBER_HASH)
+    if (bytes && sqlite3_column_bytes(row->stmt, column) == MEMBER_HASH)
         memcpy(hash, bytes, MEMBER_HASH);
 }
 
-static int read_member(sqlite3_stmt *stmt, void *row, struct arena *arena, struct fault *fault)
+static void read_member(struct row *row, void *into)
 {
-    struct member_row *member = row;
+    struct member_row *member = into;
 
     *member = (struct member_row){
-        .key = stmt_get_int(stmt, 0),
-        .id = arena_text(arena, stmt_get_text(stmt, 1)),
-        .name = arena_text(arena, stmt_get_text(stmt, 2)),
-        .role = (int)stmt_get_int(stmt, 3),
-        .joined_ms = stmt_get_int(stmt, 4),
-        .removed_ms = stmt_get_int(stmt, 5),
+        .key = stmt_get_int(row->stmt, 0),
+        .id = row_text(row, 1),
+        .name = row_text(row, 2),
+        .role = (int)stmt_get_int(row->stmt, 3),
+        .joined_ms = stmt_get_int(row->stmt, 4),
+        .removed_ms = stmt_get_int(row->stmt, 5),
     };
-    return member->id && member->name ? 0 : no_memory(fault);
 }
 
-static int read_device(sqlite3_stmt *stmt, void *row, struct arena *arena, struct fault *fault)
+static void read_device(struct row *row, void *into)
 {
-    struct device_row *device = row;
+    struct device_row *device = into;
 
     *device = (struct device_row){
-        .key = stmt_get_int(stmt, 0),
-        .id = arena_text(arena, stmt_get_text(stmt, 1)),
-        .member_key = stmt_get_int(stmt, 2),
-        .member = arena_text(arena, stmt_get_text(stmt, 3)),
-        .member_name = arena_text(arena, stmt_get_text(stmt, 4)),
-        .role = (int)stmt_get_int(stmt, 5),
-        .name = arena_text(arena, stmt_get_text(stmt, 6)),
-        .paired_ms = stmt_get_int(stmt, 8),
-        .last_used_ms = stmt_get_int(stmt, 9),
-        .revoked_ms = stmt_get_int(stmt, 10),
-        .member_removed_ms = stmt_get_int(stmt, 11),
+        .key = stmt_get_int(row->stmt, 0),
+        .id = row_text(row, 1),
+        .member_key = stmt_get_int(row->stmt, 2),
+        .member = row_text(row, 3),
+        .member_name = row_text(row, 4),
+        .role = (int)stmt_get_int(row->stmt, 5),
+        .name = row_text(row, 6),
+        .paired_ms = stmt_get_int(row->stmt, 8),
+        .last_used_ms = stmt_get_int(row->stmt, 9),
+        .revoked_ms = stmt_get_int(row->stmt, 10),
+        .member_removed_ms = stmt_get_int(row->stmt, 11),
     };
-    read_hash(stmt, 7, device->hash);
-    return device->id && device->member && device->member_name && device->name ? 0 : no_memory(fault);
+    read_hash(row, 7, device->hash);
 }
 
-static int read_invite(sqlite3_stmt *stmt, void *row, struct arena *arena, struct fault *fault)
+static void read_invite(struct row *row, void *into)
 {
-    struct invite_row *invite = row;
+    struct invite_row *invite = into;
 
     *invite = (struct invite_row){
-        .key = stmt_get_int(stmt, 0),
-        .id = arena_text(arena, stmt_get_text(stmt, 1)),
-        .member_key = stmt_get_int(stmt, 3),
-        .member = arena_text(arena, stmt_get_text(stmt, 4)),
-        .name = arena_text(arena, stmt_get_text(stmt, 5)),
-        .role = (int)stmt_get_int(stmt, 6),
-        .made_by_key = stmt_get_int(stmt, 7),
-        .made_ms = stmt_get_int(stmt, 8),
-        .expires_ms = stmt_get_int(stmt, 9),
-        .used_ms = stmt_get_int(stmt, 10),
-        .revoked_ms = stmt_get_int(stmt, 11),
+        .key = stmt_get_int(row->stmt, 0),
+        .id = row_text(row, 1),
+        .member_key = stmt_get_int(row->stmt, 3),
+        .member = row_text(row, 4),
+        .name = row_text(row, 5),
+        .role = (int)stmt_get_int(row->stmt, 6),
+        .made_by_key = stmt_get_int(row->stmt, 7),
+        .made_ms = stmt_get_int(row->stmt, 8),
+        .expires_ms = stmt_get_int(row->stmt, 9),
+        .used_ms = stmt_get_int(row->stmt, 10),
+        .revoked_ms = stmt_get_int(row->stmt, 11),
     };
-    read_hash(stmt, 2, invite->hash);
-    return invite->id ? 0 : no_memory(fault);
+    read_hash(row, 2, invite->hash);
 }
 
-static int read_sensor(sqlite3_stmt *stmt, void *row, struct arena *arena, struct fault *fault)
+static void read_sensor(struct row *row, void *into)
 {
-    struct sensor_row *sensor = row;
+    struct sensor_row *sensor = into;
 
     *sensor = (struct sensor_row){
-        .key = stmt_get_int(stmt, 0),
-        .id = arena_text(arena, stmt_get_text(stmt, 1)),
-        .name = arena_text(arena, stmt_get_text(stmt, 2)),
-        .made_ms = stmt_get_int(stmt, 4),
-        .last_used_ms = stmt_get_int(stmt, 5),
-        .revoked_ms = stmt_get_int(stmt, 6),
+        .key = stmt_get_int(row->stmt, 0),
+        .id = row_text(row, 1),
+        .name = row_text(row, 2),
+        .made_ms = stmt_get_int(row->stmt, 4),
+        .last_used_ms = stmt_get_int(row->stmt, 5),
+        .revoked_ms = stmt_get_int(row->stmt, 6),
     };
-    read_hash(stmt, 3, sensor->hash);
-    return sensor->id && sensor->name ? 0 : no_memory(fault);
-}
-
-typedef int row_reader(sqlite3_stmt *stmt, void *row, struct arena *arena, struct fault *fault);
-
-static int read_one(sqlite3_stmt *stmt, row_reader *read, void *row, struct arena *arena, struct fault *fault)
-{
-    int found = stmt_step(stmt, fault);
-
-    return found == 1 && read(stmt, row, arena, fault) ? -1 : found;
+    read_hash(row, 3, sensor->hash);
 }
 
 static int one_by_id(struct db *db, size_t query, const char *id, row_reader *read, void *row, struct arena *arena,
@@ -172,7 +156,7 @@ static int one_by_id(struct db *db, size_t query, const char *id, row_reader *re
     if (!stmt)
         return -1;
     stmt_text(stmt, ":uid", id);
-    return read_one(stmt, read, row, arena, fault);
+    return rows_one(stmt, read, row, arena, fault);
 }
 
 static int one_by_hash(struct db *db, size_t query, const unsigned char *hash, row_reader *read, void *row, struct arena *arena,
@@ -183,24 +167,7 @@ static int one_by_hash(struct db *db, size_t query, const unsigned char *hash, r
     if (!stmt)
         return -1;
     stmt_blob(stmt, ":hash", hash, MEMBER_HASH);
-    return read_one(stmt, read, row, arena, fault);
-}
-
-static int read_all(sqlite3_stmt *stmt, row_reader *read, size_t size, struct list *rows, struct arena *arena, struct fault *fault)
-{
-    size_t room = 0;
-    int more;
-
-    *rows = (struct list){NULL, 0};
-    while ((more = stmt_step(stmt, fault)) == 1) {
-        rows->item = arena_grow(arena, rows->item, rows->count, &room, size);
-        if (!rows->item)
-            return no_memory(fault);
-        if (read(stmt, (char *)rows->item + rows->count * size, arena, fault))
-            return -1;
-        rows->count++;
-    }
-    return more;
+    return rows_one(stmt, read, row, arena, fault);
 }
 
 static int list_after(struct db *db, size_t query, int64_t after_key, int64_t limit, row_reader *read, size_t size,
@@ -212,7 +179,7 @@ static int list_after(struct db *db, size_t query, int64_t after_key, int64_t li
         return -1;
     stmt_int(stmt, ":after", after_key);
     stmt_int(stmt, ":limit", limit);
-    return read_all(stmt, read, size, rows, arena, fault);
+    return rows_all(stmt, read, size, rows, arena, fault);
 }
 
 static int run_at(struct db *db, size_t query, int64_t key, int64_t at_ms, struct fault *fault)
@@ -270,7 +237,7 @@ int members_by_key(struct db *db, int64_t key, struct member_row *member, struct
     if (!stmt)
         return -1;
     stmt_int(stmt, ":key", key);
-    return read_one(stmt, read_member, member, arena, fault);
+    return rows_one(stmt, read_member, member, arena, fault);
 }
 
 int members_list(struct db *db, int64_t after_key, int64_t limit, struct list *members, struct arena *arena, struct fault *fault)
@@ -338,7 +305,7 @@ int devices_list(struct db *db, int64_t member_key, int64_t after_key, int64_t l
         stmt_int(stmt, ":member", member_key);
     stmt_int(stmt, ":after", after_key);
     stmt_int(stmt, ":limit", limit);
-    return read_all(stmt, read_device, sizeof(struct device_row), devices, arena, fault);
+    return rows_all(stmt, read_device, sizeof(struct device_row), devices, arena, fault);
 }
 
 int devices_count(struct db *db, int role, int64_t *count, struct fault *fault)
@@ -464,22 +431,22 @@ int sensors_may(struct db *db, int64_t sensor_key, int64_t tank_key, struct faul
     return stmt_step(may, fault);
 }
 
-static int read_tank_id(sqlite3_stmt *stmt, void *row, struct arena *arena, struct fault *fault)
+static void read_tank_id(struct row *row, void *into)
 {
-    const char **id = row;
+    const char **id = into;
 
-    *id = arena_text(arena, stmt_get_text(stmt, 0));
-    return *id ? 0 : no_memory(fault);
+    *id = row_text(row, 0);
 }
 
-static int fill_tanks(struct db *db, struct sensor_row *sensor, struct arena *arena, struct fault *fault)
+static int fill_tanks(struct db *db, void *row, struct arena *arena, struct fault *fault)
 {
     STMT_HELD *stmt = stmt_take(db, &members_queries[SENSOR_TANKS], fault);
+    struct sensor_row *sensor = row;
 
     if (!stmt)
         return -1;
     stmt_int(stmt, ":sensor", sensor->key);
-    return read_all(stmt, read_tank_id, sizeof(const char *), &sensor->tanks, arena, fault);
+    return rows_all(stmt, read_tank_id, sizeof(const char *), &sensor->tanks, arena, fault);
 }
 
 int sensors_one(struct db *db, const char *id, struct sensor_row *sensor, struct arena *arena, struct fault *fault)
@@ -496,15 +463,9 @@ int sensors_by_hash(struct db *db, const unsigned char *hash, struct sensor_row 
 
 int sensors_list(struct db *db, int64_t after_key, int64_t limit, struct list *sensors, struct arena *arena, struct fault *fault)
 {
-    struct sensor_row *sensor;
-
     if (list_after(db, SENSOR_LIST, after_key, limit, read_sensor, sizeof(struct sensor_row), sensors, arena, fault))
         return -1;
-    sensor = sensors->item;
-    for (size_t i = 0; i < sensors->count; i++)
-        if (fill_tanks(db, &sensor[i], arena, fault))
-            return -1;
-    return 0;
+    return rows_fill(db, fill_tanks, sizeof(struct sensor_row), sensors, arena, fault);
 }
 
 int sensors_revoke(struct db *db, int64_t key, int64_t at_ms, struct fault *fault)

@@ -1,6 +1,8 @@
 /* meters.c - meter checks in the file. */
 #include "store/meters.h"
 
+#include "store/rows.h"
+
 enum { ADD, LIST };
 
 const struct query meters_queries[] = {
@@ -30,32 +32,30 @@ int meter_checks_add(struct db *db, const struct meter_check_row *check, struct 
     return stmt_run(add, fault);
 }
 
+static void read_check(struct row *row, void *into)
+{
+    struct meter_check_row *check = into;
+
+    *check = (struct meter_check_row){
+        .key = stmt_get_int(row->stmt, 0),
+        .id = row_text(row, 1),
+        .meter = row_text(row, 2),
+        .at_ms = stmt_get_int(row->stmt, 3),
+        .member_key = stmt_get_int(row->stmt, 4),
+        .member_name = row_text(row, 5),
+        .standard = (int)stmt_get_int(row->stmt, 6),
+        .reading_ms_cm = stmt_get_real(row->stmt, 7),
+        .temperature_c = stmt_get_real(row->stmt, 8),
+        .compensated = stmt_get_int(row->stmt, 9) != 0,
+    };
+}
+
 int meter_checks_list(struct db *db, int64_t limit, struct list *checks, struct arena *arena, struct fault *fault)
 {
     STMT_HELD *stmt = stmt_take(db, &meters_queries[LIST], fault);
-    size_t room = 0;
-    int more;
 
     if (!stmt)
         return -1;
     stmt_int(stmt, ":limit", limit);
-    *checks = (struct list){NULL, 0};
-    while ((more = stmt_step(stmt, fault)) == 1) {
-        checks->item = arena_grow(arena, checks->item, checks->count, &room, sizeof(struct meter_check_row));
-        if (!checks->item)
-            return fault_add(fault, FAULT_MEMORY, "", "out of memory");
-        ((struct meter_check_row *)checks->item)[checks->count++] = (struct meter_check_row){
-            .key = stmt_get_int(stmt, 0),
-            .id = arena_text(arena, stmt_get_text(stmt, 1)),
-            .meter = arena_text(arena, stmt_get_text(stmt, 2)),
-            .at_ms = stmt_get_int(stmt, 3),
-            .member_key = stmt_get_int(stmt, 4),
-            .member_name = arena_text(arena, stmt_get_text(stmt, 5)),
-            .standard = (int)stmt_get_int(stmt, 6),
-            .reading_ms_cm = stmt_get_real(stmt, 7),
-            .temperature_c = stmt_get_real(stmt, 8),
-            .compensated = stmt_get_int(stmt, 9) != 0,
-        };
-    }
-    return more;
+    return rows_all(stmt, read_check, sizeof(struct meter_check_row), checks, arena, fault);
 }

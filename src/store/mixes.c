@@ -4,6 +4,7 @@
 #include <assert.h>
 
 #include "store/entries.h"
+#include "store/rows.h"
 
 /* A mix is logged when the entry of its id is there: no counter to keep in step. */
 #define COLUMNS                                                                                                                  \
@@ -55,40 +56,42 @@ int mix_rows_add(struct db *db, const struct mix_row *mix, struct fault *fault)
     return stmt_run(add, fault);
 }
 
-static int read_mix(sqlite3_stmt *stmt, bool with_sheet, struct mix_row *mix, struct arena *arena, struct fault *fault)
+static void read_mix(struct row *row, void *into)
 {
-    char id[37];
+    struct mix_row *mix = into;
 
-    uuid_text(sqlite3_column_blob(stmt, 1), id);
     *mix = (struct mix_row){
-        .key = stmt_get_int(stmt, 0),
-        .id = arena_text(arena, id),
-        .tank = arena_text(arena, stmt_get_text(stmt, 2)),
-        .tank_name = arena_text(arena, stmt_get_text(stmt, 3)),
-        .tank_key = stmt_get_int(stmt, 4),
-        .member_key = stmt_get_int(stmt, 5),
-        .member_name = arena_text(arena, stmt_get_text(stmt, 6)),
+        .key = stmt_get_int(row->stmt, 0),
+        .id = row_uuid(row, 1),
+        .tank = row_text(row, 2),
+        .tank_name = row_text(row, 3),
+        .tank_key = stmt_get_int(row->stmt, 4),
+        .member_key = stmt_get_int(row->stmt, 5),
+        .member_name = row_text(row, 6),
         .device_key = STORE_NO_INT, /* kept, but nobody asks */
-        .kind = (int)stmt_get_int(stmt, 7),
-        .begun_ms = stmt_get_int(stmt, 8),
-        .received_ms = stmt_get_int(stmt, 9),
-        .told_ms = stmt_get_int(stmt, 10),
-        .volume_l = stmt_get_real(stmt, 11),
-        .steps = stmt_get_int(stmt, 12),
-        .done = stmt_get_int(stmt, 13),
-        .state = (int)stmt_get_int(stmt, 14),
-        .sheet = with_sheet ? arena_text(arena, stmt_get_text(stmt, SHEET)) : NULL,
+        .kind = (int)stmt_get_int(row->stmt, 7),
+        .begun_ms = stmt_get_int(row->stmt, 8),
+        .received_ms = stmt_get_int(row->stmt, 9),
+        .told_ms = stmt_get_int(row->stmt, 10),
+        .volume_l = stmt_get_real(row->stmt, 11),
+        .steps = stmt_get_int(row->stmt, 12),
+        .done = stmt_get_int(row->stmt, 13),
+        .state = (int)stmt_get_int(row->stmt, 14),
     };
-    if (!mix->id || (with_sheet && !mix->sheet))
-        return fault_add(fault, FAULT_MEMORY, "", "out of memory");
-    return 0;
+}
+
+static void read_mix_whole(struct row *row, void *into)
+{
+    struct mix_row *mix = into;
+
+    read_mix(row, mix);
+    mix->sheet = row_text(row, SHEET);
 }
 
 int mix_rows_one(struct db *db, const char *id, struct mix_row *mix, struct arena *arena, struct fault *fault)
 {
     STMT_HELD *stmt = NULL;
     unsigned char bytes[16];
-    int found;
 
     if (uuid_bytes(id, bytes))
         return 0;
@@ -96,32 +99,18 @@ int mix_rows_one(struct db *db, const char *id, struct mix_row *mix, struct aren
     if (!stmt)
         return -1;
     stmt_blob(stmt, ":id", bytes, sizeof bytes);
-    found = stmt_step(stmt, fault);
-    if (found == 1 && read_mix(stmt, true, mix, arena, fault))
-        return -1;
-    return found;
+    return rows_one(stmt, read_mix_whole, mix, arena, fault);
 }
 
 int mix_rows_open(struct db *db, int64_t since_ms, int64_t limit, struct list *mixes, struct arena *arena, struct fault *fault)
 {
     STMT_HELD *stmt = stmt_take(db, &mixes_queries[OPEN], fault);
-    size_t room = 0;
-    int more;
 
     if (!stmt)
         return -1;
     stmt_int(stmt, ":since", since_ms);
     stmt_int(stmt, ":limit", limit);
-    *mixes = (struct list){NULL, 0};
-    while ((more = stmt_step(stmt, fault)) == 1) {
-        mixes->item = arena_grow(arena, mixes->item, mixes->count, &room, sizeof(struct mix_row));
-        if (!mixes->item)
-            return fault_add(fault, FAULT_MEMORY, "", "out of memory");
-        if (read_mix(stmt, false, (struct mix_row *)mixes->item + mixes->count, arena, fault))
-            return -1;
-        mixes->count++;
-    }
-    return more;
+    return rows_all(stmt, read_mix, sizeof(struct mix_row), mixes, arena, fault);
 }
 
 static int run_told(struct db *db, int which, int64_t key, int state, int64_t told_ms, struct fault *fault)
@@ -163,29 +152,27 @@ int mix_ticks_put(struct db *db, int64_t mix_key, const struct mix_tick *tick, s
     return stmt_run(put, fault);
 }
 
+static void read_tick(struct row *row, void *into)
+{
+    struct mix_tick *tick = into;
+
+    *tick = (struct mix_tick){
+        .step = stmt_get_int(row->stmt, 0),
+        .done = stmt_get_int(row->stmt, 1) == 1,
+        .grams = stmt_get_real(row->stmt, 2),
+        .at_ms = stmt_get_int(row->stmt, 3),
+        .member_key = stmt_get_int(row->stmt, 4),
+        .device_key = STORE_NO_INT,
+        .member_name = row_text(row, 5),
+    };
+}
+
 int mix_ticks_list(struct db *db, int64_t mix_key, struct list *ticks, struct arena *arena, struct fault *fault)
 {
     STMT_HELD *stmt = stmt_take(db, &mixes_queries[TICKS], fault);
-    size_t room = 0;
-    int more;
 
     if (!stmt)
         return -1;
     stmt_int(stmt, ":mix", mix_key);
-    *ticks = (struct list){NULL, 0};
-    while ((more = stmt_step(stmt, fault)) == 1) {
-        ticks->item = arena_grow(arena, ticks->item, ticks->count, &room, sizeof(struct mix_tick));
-        if (!ticks->item)
-            return fault_add(fault, FAULT_MEMORY, "", "out of memory");
-        ((struct mix_tick *)ticks->item)[ticks->count++] = (struct mix_tick){
-            .step = stmt_get_int(stmt, 0),
-            .done = stmt_get_int(stmt, 1) == 1,
-            .grams = stmt_get_real(stmt, 2),
-            .at_ms = stmt_get_int(stmt, 3),
-            .member_key = stmt_get_int(stmt, 4),
-            .device_key = STORE_NO_INT,
-            .member_name = arena_text(arena, stmt_get_text(stmt, 5)),
-        };
-    }
-    return more;
+    return rows_all(stmt, read_tick, sizeof(struct mix_tick), ticks, arena, fault);
 }

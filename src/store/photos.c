@@ -5,6 +5,7 @@
 #include <string.h>
 
 #include "store/entries.h"
+#include "store/rows.h"
 
 #define COLUMNS                                                                                                                 \
     "SELECT p.key, p.id, p.entry, t.uid, p.kind, p.tank, p.member, m.uid, m.name, p.received_ms, p.width_px, p.height_px, "      \
@@ -57,56 +58,52 @@ int photo_rows_add(struct db *db, const struct photo_row *photo, const void *jpe
     return stmt_run(add, fault);
 }
 
-static const char *uuid_column(sqlite3_stmt *stmt, int column, struct arena *arena)
+static void read_photo(struct row *row, void *into)
 {
-    char text[37];
+    struct photo_row *photo = into;
 
-    uuid_text(sqlite3_column_blob(stmt, column), text);
-    return arena_text(arena, text);
-}
-
-static int read_photo(sqlite3_stmt *stmt, struct photo_row *photo, unsigned char **jpeg, struct arena *arena, struct fault *fault)
-{
     *photo = (struct photo_row){
-        .key = stmt_get_int(stmt, 0),
-        .id = uuid_column(stmt, 1, arena),
-        .entry = uuid_column(stmt, 2, arena),
-        .tank = arena_text(arena, stmt_get_text(stmt, 3)),
-        .kind = (int)stmt_get_int(stmt, 4),
-        .tank_key = stmt_get_int(stmt, 5),
-        .member_key = stmt_get_int(stmt, 6),
+        .key = stmt_get_int(row->stmt, 0),
+        .id = row_uuid(row, 1),
+        .entry = row_uuid(row, 2),
+        .tank = row_text(row, 3),
+        .kind = (int)stmt_get_int(row->stmt, 4),
+        .tank_key = stmt_get_int(row->stmt, 5),
+        .member_key = stmt_get_int(row->stmt, 6),
         .device_key = STORE_NO_INT, /* kept, but nobody asks */
-        .member = arena_text(arena, stmt_get_text(stmt, 7)),
-        .member_name = arena_text(arena, stmt_get_text(stmt, 8)),
-        .received_ms = stmt_get_int(stmt, 9),
-        .width_px = stmt_get_int(stmt, 10),
-        .height_px = stmt_get_int(stmt, 11),
-        .bytes = stmt_get_int(stmt, 12),
+        .member = row_text(row, 7),
+        .member_name = row_text(row, 8),
+        .received_ms = stmt_get_int(row->stmt, 9),
+        .width_px = stmt_get_int(row->stmt, 10),
+        .height_px = stmt_get_int(row->stmt, 11),
+        .bytes = stmt_get_int(row->stmt, 12),
     };
-    if (!photo->id || !photo->entry || !photo->tank)
-        return fault_add(fault, FAULT_MEMORY, "", "out of memory");
-    if (!jpeg)
-        return 0;
-    *jpeg = arena_take(arena, (size_t)photo->bytes);
-    if (!*jpeg)
-        return fault_add(fault, FAULT_MEMORY, "", "out of memory");
-    memcpy(*jpeg, sqlite3_column_blob(stmt, JPEG), (size_t)photo->bytes);
-    return 0;
 }
 
-static int read_only_row(sqlite3_stmt *stmt, struct photo_row *photo, unsigned char **jpeg, struct arena *arena, struct fault *fault)
-{
-    int found = stmt_step(stmt, fault);
+struct whole_photo {
+    struct photo_row row;
+    unsigned char *jpeg;
+};
 
-    if (found != 1)
-        return found;
-    return read_photo(stmt, photo, jpeg, arena, fault) ? -1 : 1;
+static void read_whole(struct row *row, void *into)
+{
+    struct whole_photo *whole = into;
+    size_t bytes;
+
+    read_photo(row, &whole->row);
+    bytes = (size_t)whole->row.bytes;
+    whole->jpeg = arena_take(row->arena, bytes);
+    if (whole->jpeg)
+        memcpy(whole->jpeg, sqlite3_column_blob(row->stmt, JPEG), bytes);
+    row->failed |= !whole->jpeg;
 }
 
 int photo_rows_one(struct db *db, const char *id, struct photo_row *photo, unsigned char **jpeg, struct arena *arena, struct fault *fault)
 {
     STMT_HELD *stmt = NULL;
     unsigned char bytes[16];
+    struct whole_photo whole;
+    int found;
 
     if (uuid_bytes(id, bytes))
         return 0;
@@ -114,7 +111,14 @@ int photo_rows_one(struct db *db, const char *id, struct photo_row *photo, unsig
     if (!stmt)
         return -1;
     stmt_blob(stmt, ":id", bytes, sizeof bytes);
-    return read_only_row(stmt, photo, jpeg, arena, fault);
+    if (!jpeg)
+        return rows_one(stmt, read_photo, photo, arena, fault);
+    found = rows_one(stmt, read_whole, &whole, arena, fault);
+    if (found == 1) {
+        *photo = whole.row;
+        *jpeg = whole.jpeg;
+    }
+    return found;
 }
 
 int64_t photo_rows_of_entry(struct db *db, const char *entry, struct fault *fault)
@@ -145,8 +149,6 @@ int photo_rows_page(struct db *db, const struct photo_page *page, struct list *p
 {
     bool of_tank = page->tank_key != STORE_NO_INT;
     STMT_HELD *stmt = stmt_take(db, &photos_queries[of_tank ? OF_TANK : page->kind >= 0 ? OF_KIND : ALL], fault);
-    size_t room = 0;
-    int more;
 
     if (!stmt)
         return -1;
@@ -156,14 +158,5 @@ int photo_rows_page(struct db *db, const struct photo_page *page, struct list *p
         stmt_int(stmt, ":tank", page->tank_key);
     if (of_tank || page->kind >= 0)
         stmt_int(stmt, ":kind", page->kind >= 0 ? page->kind : STORE_NO_INT);
-    *photos = (struct list){NULL, 0};
-    while ((more = stmt_step(stmt, fault)) == 1) {
-        photos->item = arena_grow(arena, photos->item, photos->count, &room, sizeof(struct photo_row));
-        if (!photos->item)
-            return fault_add(fault, FAULT_MEMORY, "", "out of memory");
-        if (read_photo(stmt, (struct photo_row *)photos->item + photos->count, NULL, arena, fault))
-            return -1;
-        photos->count++;
-    }
-    return more;
+    return rows_all(stmt, read_photo, sizeof(struct photo_row), photos, arena, fault);
 }

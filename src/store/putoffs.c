@@ -3,6 +3,8 @@
 
 #include <stdlib.h>
 
+#include "store/rows.h"
+
 #define PUTOFF_COLUMNS \
     "SELECT p.key, p.uid, p.tank, t.uid, p.reason, p.days, p.from_day, p.until_day, p.urgency, p.value, p.entry, p.member, m.uid, m.name, " \
     "p.told_ms, p.lifted_ms FROM putoff p JOIN tank t ON t.key = p.tank LEFT JOIN member m ON m.key = p.member "
@@ -52,49 +54,38 @@ int putoffs_lift(struct db *db, int64_t key, int64_t at_ms, struct fault *fault)
     return stmt_run(lift, fault);
 }
 
-static const char *text_of(sqlite3_stmt *stmt, int column, struct arena *arena, bool *failed)
+static void read_putoff(struct row *row, void *into)
 {
-    const char *text = stmt_get_text(stmt, column), *copy = arena_text(arena, text);
-
-    *failed |= text && !copy;
-    return copy;
-}
-
-static int read_putoff(sqlite3_stmt *stmt, struct putoff_row *putoff, struct arena *arena, struct fault *fault)
-{
-    bool failed = false;
+    struct putoff_row *putoff = into;
 
     *putoff = (struct putoff_row){
-        .key = stmt_get_int(stmt, 0),
-        .id = text_of(stmt, 1, arena, &failed),
-        .tank_key = stmt_get_int(stmt, 2),
-        .tank = text_of(stmt, 3, arena, &failed),
-        .reason = text_of(stmt, 4, arena, &failed),
-        .days = stmt_get_int(stmt, 5),
-        .from_day = (int32_t)stmt_get_int(stmt, 6),
-        .until_day = (int32_t)stmt_get_int(stmt, 7),
-        .urgency = stmt_get_real(stmt, 8),
-        .value = stmt_get_real(stmt, 9),
-        .entry = text_of(stmt, 10, arena, &failed),
-        .member_key = stmt_get_int(stmt, 11),
-        .member = text_of(stmt, 12, arena, &failed),
-        .member_name = text_of(stmt, 13, arena, &failed),
-        .told_ms = stmt_get_int(stmt, 14),
-        .lifted_ms = stmt_get_int(stmt, 15),
+        .key = stmt_get_int(row->stmt, 0),
+        .id = row_text(row, 1),
+        .tank_key = stmt_get_int(row->stmt, 2),
+        .tank = row_text(row, 3),
+        .reason = row_text(row, 4),
+        .days = stmt_get_int(row->stmt, 5),
+        .from_day = (int32_t)stmt_get_int(row->stmt, 6),
+        .until_day = (int32_t)stmt_get_int(row->stmt, 7),
+        .urgency = stmt_get_real(row->stmt, 8),
+        .value = stmt_get_real(row->stmt, 9),
+        .entry = row_text(row, 10),
+        .member_key = stmt_get_int(row->stmt, 11),
+        .member = row_text(row, 12),
+        .member_name = row_text(row, 13),
+        .told_ms = stmt_get_int(row->stmt, 14),
+        .lifted_ms = stmt_get_int(row->stmt, 15),
     };
-    return failed ? fault_add(fault, FAULT_MEMORY, "", "out of memory") : 0;
 }
 
 int putoffs_one(struct db *db, const char *id, struct putoff_row *putoff, struct arena *arena, struct fault *fault)
 {
     STMT_HELD *stmt = stmt_take(db, &putoffs_queries[ONE], fault);
-    int found;
 
     if (!stmt)
         return -1;
     stmt_text(stmt, ":uid", id);
-    found = stmt_step(stmt, fault);
-    return found == 1 && read_putoff(stmt, putoff, arena, fault) ? -1 : found;
+    return rows_one(stmt, read_putoff, putoff, arena, fault);
 }
 
 static int by_tank(const void *a, const void *b)
@@ -109,21 +100,13 @@ static int by_tank(const void *a, const void *b)
 int putoffs_on(struct db *db, int32_t day, struct list *putoffs, struct arena *arena, struct fault *fault)
 {
     STMT_HELD *stmt = stmt_take(db, &putoffs_queries[ON], fault);
-    size_t room = 0;
-    int more;
 
     if (!stmt)
         return -1;
     stmt_int(stmt, ":day", day);
-    *putoffs = (struct list){NULL, 0};
-    while ((more = stmt_step(stmt, fault)) == 1) {
-        putoffs->item = arena_grow(arena, putoffs->item, putoffs->count, &room, sizeof(struct putoff_row));
-        if (!putoffs->item)
-            return fault_add(fault, FAULT_MEMORY, "", "out of memory");
-        if (read_putoff(stmt, (struct putoff_row *)putoffs->item + putoffs->count++, arena, fault))
-            return -1;
-    }
+    if (rows_all(stmt, read_putoff, sizeof(struct putoff_row), putoffs, arena, fault))
+        return -1;
     if (putoffs->count)
         qsort(putoffs->item, putoffs->count, sizeof(struct putoff_row), by_tank);
-    return more;
+    return 0;
 }

@@ -3,6 +3,8 @@
 
 #include <string.h>
 
+#include "store/rows.h"
+
 #define ROUND_COLUMNS \
     "SELECT r.key, r.uid, r.day, r.area, a.uid, r.area_name, r.made_ms, r.member, m.uid, m.name " \
     "FROM round r LEFT JOIN area a ON a.key = r.area LEFT JOIN member m ON m.key = r.member "
@@ -121,28 +123,22 @@ int round_acts_add(struct db *db, int64_t round, const struct round_act_row *act
 
 /* ---- reading ---- */
 
-static int no_memory(struct fault *fault)
-{
-    return fault_add(fault, FAULT_MEMORY, "", "out of memory");
-}
-
-static int read_round(sqlite3_stmt *stmt, void *into, struct arena *arena, struct fault *fault)
+static void read_round(struct row *row, void *into)
 {
     struct round_row *round = into;
 
     *round = (struct round_row){
-        .key = stmt_get_int(stmt, 0),
-        .id = arena_text(arena, stmt_get_text(stmt, 1)),
-        .day = (int32_t)stmt_get_int(stmt, 2),
-        .area_key = stmt_get_int(stmt, 3),
-        .area = arena_text(arena, stmt_get_text(stmt, 4)),
-        .area_name = arena_text(arena, stmt_get_text(stmt, 5)),
-        .made_ms = stmt_get_int(stmt, 6),
-        .member_key = stmt_get_int(stmt, 7),
-        .member = arena_text(arena, stmt_get_text(stmt, 8)),
-        .member_name = arena_text(arena, stmt_get_text(stmt, 9)),
+        .key = stmt_get_int(row->stmt, 0),
+        .id = row_text(row, 1),
+        .day = (int32_t)stmt_get_int(row->stmt, 2),
+        .area_key = stmt_get_int(row->stmt, 3),
+        .area = row_text(row, 4),
+        .area_name = row_text(row, 5),
+        .made_ms = stmt_get_int(row->stmt, 6),
+        .member_key = stmt_get_int(row->stmt, 7),
+        .member = row_text(row, 8),
+        .member_name = row_text(row, 9),
     };
-    return round->id ? 0 : no_memory(fault);
 }
 
 static int32_t get_day(sqlite3_stmt *stmt, int column)
@@ -152,112 +148,87 @@ static int32_t get_day(sqlite3_stmt *stmt, int column)
     return day == STORE_NO_INT ? INT32_MIN : (int32_t)day;
 }
 
-static int read_stop(sqlite3_stmt *stmt, void *into, struct arena *arena, struct fault *fault)
+static void read_stop(struct row *row, void *into)
 {
     struct round_stop_row *stop = into;
 
     *stop = (struct round_stop_row){
-        .place = stmt_get_int(stmt, 0),
-        .tank_key = stmt_get_int(stmt, 1),
-        .tank = arena_text(arena, stmt_get_text(stmt, 2)),
-        .code = arena_text(arena, stmt_get_text(stmt, 3)),
-        .tank_name = arena_text(arena, stmt_get_text(stmt, 4)),
-        .area_key = stmt_get_int(stmt, 5),
-        .area = arena_text(arena, stmt_get_text(stmt, 6)),
-        .area_name = arena_text(arena, stmt_get_text(stmt, 7)),
-        .reason = arena_text(arena, stmt_get_text(stmt, 8)),
-        .act = stmt_get_int(stmt, 9),
-        .also = stmt_get_int(stmt, 10),
-        .p10 = get_day(stmt, 11),
-        .p50 = get_day(stmt, 12),
-        .p90 = get_day(stmt, 13),
-        .days = stmt_get_real(stmt, 14),
-        .value = stmt_get_real(stmt, 15),
-        .low = stmt_get_real(stmt, 16),
-        .high = stmt_get_real(stmt, 17),
-        .crop = arena_text(arena, stmt_get_text(stmt, 18)),
-        .litres = stmt_get_real(stmt, 19),
-        .to_mm = stmt_get_real(stmt, 20),
-        .share = stmt_get_real(stmt, 21),
-        .strength = arena_text(arena, stmt_get_text(stmt, 22)),
-        .grams_known = stmt_get_int(stmt, 23) != 0,
-        .acid_ml = stmt_get_real(stmt, 24),
-        .cautions = stmt_get_int(stmt, 25),
+        .place = stmt_get_int(row->stmt, 0),
+        .tank_key = stmt_get_int(row->stmt, 1),
+        .tank = row_text(row, 2),
+        .code = row_text(row, 3),
+        .tank_name = row_text(row, 4),
+        .area_key = stmt_get_int(row->stmt, 5),
+        .area = row_text(row, 6),
+        .area_name = row_text(row, 7),
+        .reason = row_text(row, 8),
+        .act = stmt_get_int(row->stmt, 9),
+        .also = stmt_get_int(row->stmt, 10),
+        .p10 = get_day(row->stmt, 11),
+        .p50 = get_day(row->stmt, 12),
+        .p90 = get_day(row->stmt, 13),
+        .days = stmt_get_real(row->stmt, 14),
+        .value = stmt_get_real(row->stmt, 15),
+        .low = stmt_get_real(row->stmt, 16),
+        .high = stmt_get_real(row->stmt, 17),
+        .crop = row_text(row, 18),
+        .litres = stmt_get_real(row->stmt, 19),
+        .to_mm = stmt_get_real(row->stmt, 20),
+        .share = stmt_get_real(row->stmt, 21),
+        .strength = row_text(row, 22),
+        .grams_known = stmt_get_int(row->stmt, 23) != 0,
+        .acid_ml = stmt_get_real(row->stmt, 24),
+        .cautions = stmt_get_int(row->stmt, 25),
     };
-    return stop->tank && stop->code && stop->tank_name && stop->reason ? 0 : no_memory(fault);
 }
 
-static int read_salt(sqlite3_stmt *stmt, void *into, struct arena *arena, struct fault *fault)
+static void read_salt(struct row *row, void *into)
 {
     struct round_salt_row *salt = into;
 
-    *salt = (struct round_salt_row){stmt_get_int(stmt, 0), arena_text(arena, stmt_get_text(stmt, 1)), stmt_get_real(stmt, 2)};
-    return salt->salt ? 0 : no_memory(fault);
+    *salt = (struct round_salt_row){stmt_get_int(row->stmt, 0), row_text(row, 1), stmt_get_real(row->stmt, 2)};
 }
 
-static int read_act(sqlite3_stmt *stmt, void *into, struct arena *arena, struct fault *fault)
+static void read_act(struct row *row, void *into)
 {
     struct round_act_row *act = into;
 
     *act = (struct round_act_row){
-        .id = arena_text(arena, stmt_get_text(stmt, 0)),
-        .what = stmt_get_int(stmt, 1),
-        .place = stmt_get_int(stmt, 2),
-        .at_ms = stmt_get_int(stmt, 3),
-        .member_key = stmt_get_int(stmt, 4),
-        .member = arena_text(arena, stmt_get_text(stmt, 5)),
-        .member_name = arena_text(arena, stmt_get_text(stmt, 6)),
+        .id = row_text(row, 0),
+        .what = stmt_get_int(row->stmt, 1),
+        .place = stmt_get_int(row->stmt, 2),
+        .at_ms = stmt_get_int(row->stmt, 3),
+        .member_key = stmt_get_int(row->stmt, 4),
+        .member = row_text(row, 5),
+        .member_name = row_text(row, 6),
     };
-    return act->id ? 0 : no_memory(fault);
 }
 
-static int read_entry(sqlite3_stmt *stmt, void *into, struct arena *arena, struct fault *fault)
+static void read_entry(struct row *row, void *into)
 {
     struct round_entry *entry = into;
 
-    (void)fault;
     *entry = (struct round_entry){
-        .kind = stmt_get_int(stmt, 1),
-        .at_ms = stmt_get_int(stmt, 2),
-        .received_ms = stmt_get_int(stmt, 3),
-        .member_key = stmt_get_int(stmt, 4),
-        .member = arena_text(arena, stmt_get_text(stmt, 5)),
-        .member_name = arena_text(arena, stmt_get_text(stmt, 6)),
-        .level = stmt_get_int(stmt, 7) != 0,
-        .withdraws = stmt_get_int(stmt, 8) != 0,
+        .kind = stmt_get_int(row->stmt, 1),
+        .at_ms = stmt_get_int(row->stmt, 2),
+        .received_ms = stmt_get_int(row->stmt, 3),
+        .member_key = stmt_get_int(row->stmt, 4),
+        .member = row_text(row, 5),
+        .member_name = row_text(row, 6),
+        .level = stmt_get_int(row->stmt, 7) != 0,
+        .withdraws = stmt_get_int(row->stmt, 8) != 0,
     };
-    memcpy(entry->id, sqlite3_column_blob(stmt, 0), sizeof entry->id);
-    return 0;
-}
-
-/* All rows of a statement whose places are bound. */
-static int read_all(sqlite3_stmt *stmt, size_t size, int (*read)(sqlite3_stmt *, void *, struct arena *, struct fault *),
-                    struct list *rows, struct arena *arena, struct fault *fault)
-{
-    size_t room = 0;
-    int more;
-
-    *rows = (struct list){NULL, 0};
-    while ((more = stmt_step(stmt, fault)) == 1) {
-        rows->item = arena_grow(arena, rows->item, rows->count, &room, size);
-        if (!rows->item)
-            return no_memory(fault);
-        if (read(stmt, (char *)rows->item + size * rows->count++, arena, fault))
-            return -1;
-    }
-    return more;
+    memcpy(entry->id, sqlite3_column_blob(row->stmt, 0), sizeof entry->id);
 }
 
 int round_rows_one(struct db *db, const char *id, struct round_row *round, struct arena *arena, struct fault *fault)
 {
     STMT_HELD *stmt = stmt_take(db, &rounds_queries[ONE], fault);
-    int found;
 
     if (!stmt)
         return -1;
     stmt_text(stmt, ":uid", id);
-    found = stmt_step(stmt, fault);
-    return found == 1 && read_round(stmt, round, arena, fault) ? -1 : found;
+    return rows_one(stmt, read_round, round, arena, fault);
 }
 
 int round_rows_list(struct db *db, int64_t before_key, int64_t limit, struct list *rounds, struct arena *arena, struct fault *fault)
@@ -268,7 +239,7 @@ int round_rows_list(struct db *db, int64_t before_key, int64_t limit, struct lis
         return -1;
     stmt_int(stmt, ":before", before_key);
     stmt_int(stmt, ":limit", limit);
-    return read_all(stmt, sizeof(struct round_row), read_round, rounds, arena, fault);
+    return rows_all(stmt, read_round, sizeof(struct round_row), rounds, arena, fault);
 }
 
 int round_rows_since(struct db *db, int64_t made_ms, struct list *rounds, struct arena *arena, struct fault *fault)
@@ -278,19 +249,18 @@ int round_rows_since(struct db *db, int64_t made_ms, struct list *rounds, struct
     if (!stmt)
         return -1;
     stmt_int(stmt, ":made_ms", made_ms);
-    return read_all(stmt, sizeof(struct round_row), read_round, rounds, arena, fault);
+    return rows_all(stmt, read_round, sizeof(struct round_row), rounds, arena, fault);
 }
 
 static int read_of(struct db *db, size_t query, int64_t round, size_t size,
-                   int (*read)(sqlite3_stmt *, void *, struct arena *, struct fault *), struct list *rows, struct arena *arena,
-                   struct fault *fault)
+                   row_reader *read, struct list *rows, struct arena *arena, struct fault *fault)
 {
     STMT_HELD *stmt = stmt_take(db, &rounds_queries[query], fault);
 
     if (!stmt)
         return -1;
     stmt_int(stmt, ":round", round);
-    return read_all(stmt, size, read, rows, arena, fault);
+    return rows_all(stmt, read, size, rows, arena, fault);
 }
 
 int round_stops_of(struct db *db, int64_t round, struct list *stops, struct arena *arena, struct fault *fault)
@@ -318,5 +288,5 @@ int round_entries(struct db *db, int64_t tank_key, int64_t from_ms, int64_t to_m
     stmt_int(stmt, ":tank", tank_key);
     stmt_int(stmt, ":from_ms", from_ms);
     stmt_int(stmt, ":to_ms", to_ms);
-    return read_all(stmt, sizeof(struct round_entry), read_entry, entries, arena, fault);
+    return rows_all(stmt, read_entry, sizeof(struct round_entry), entries, arena, fault);
 }

@@ -2,6 +2,7 @@
 #include "store/salts.h"
 
 #include "store/corrections.h"
+#include "store/rows.h"
 
 #define SALT_FIELDS "name, price_per_kg, stock_g, stock_ms, opened_day, caution"
 #define SALT_COLUMNS "SELECT key, uid, " SALT_FIELDS " FROM salt "
@@ -81,46 +82,39 @@ int salt_rows_change(struct db *db, const struct salt_row *salt, struct fault *f
     return stmt_run(change, fault) || stmt_run(drop, fault) || add_parts(db, salt, fault) ? -1 : 0;
 }
 
-static int read_parts(struct db *db, struct salt_row *salt, struct arena *arena, struct fault *fault)
+static void read_part(struct row *row, void *into)
+{
+    struct salt_part *part = into;
+
+    *part = (struct salt_part){row_text(row, 0), stmt_get_real(row->stmt, 1)};
+}
+
+static int read_parts(struct db *db, void *row, struct arena *arena, struct fault *fault)
 {
     STMT_HELD *stmt = stmt_take(db, &salts_queries[PARTS], fault);
-    size_t room = 0;
-    int more;
+    struct salt_row *salt = row;
 
     if (!stmt)
         return -1;
     stmt_int(stmt, ":key", salt->key);
-    while ((more = stmt_step(stmt, fault)) == 1) {
-        struct salt_part *part;
-
-        salt->parts.item = arena_grow(arena, salt->parts.item, salt->parts.count, &room, sizeof *part);
-        if (!salt->parts.item)
-            return fault_add(fault, FAULT_MEMORY, "", "out of memory");
-        part = (struct salt_part *)salt->parts.item + salt->parts.count++;
-        *part = (struct salt_part){arena_text(arena, stmt_get_text(stmt, 0)), stmt_get_real(stmt, 1)};
-        if (!part->part)
-            return fault_add(fault, FAULT_MEMORY, "", "out of memory");
-    }
-    return more;
+    return rows_all(stmt, read_part, sizeof(struct salt_part), &salt->parts, arena, fault);
 }
 
-static int read_salt(struct db *db, sqlite3_stmt *stmt, struct salt_row *salt, struct arena *arena, struct fault *fault)
+static void read_salt(struct row *row, void *into)
 {
-    int64_t opened = stmt_get_int(stmt, 6);
+    struct salt_row *salt = into;
+    int64_t opened = stmt_get_int(row->stmt, 6);
 
     *salt = (struct salt_row){
-        .key = stmt_get_int(stmt, 0),
-        .id = arena_text(arena, stmt_get_text(stmt, 1)),
-        .name = arena_text(arena, stmt_get_text(stmt, 2)),
-        .price_per_kg = stmt_get_real(stmt, 3),
-        .stock_g = stmt_get_real(stmt, 4),
-        .stock_ms = stmt_get_int(stmt, 5),
+        .key = stmt_get_int(row->stmt, 0),
+        .id = row_text(row, 1),
+        .name = row_text(row, 2),
+        .price_per_kg = stmt_get_real(row->stmt, 3),
+        .stock_g = stmt_get_real(row->stmt, 4),
+        .stock_ms = stmt_get_int(row->stmt, 5),
         .opened_day = opened == STORE_NO_INT ? INT32_MIN : (int32_t)opened,
-        .caution = arena_text(arena, stmt_get_text(stmt, 7)),
+        .caution = row_text(row, 7),
     };
-    if (!salt->id || !salt->name)
-        return fault_add(fault, FAULT_MEMORY, "", "out of memory");
-    return read_parts(db, salt, arena, fault);
 }
 
 int salt_rows_one(struct db *db, const char *id, struct salt_row *salt, struct arena *arena, struct fault *fault)
@@ -131,27 +125,19 @@ int salt_rows_one(struct db *db, const char *id, struct salt_row *salt, struct a
     if (!stmt)
         return -1;
     stmt_text(stmt, ":uid", id);
-    found = stmt_step(stmt, fault);
-    return found == 1 && read_salt(db, stmt, salt, arena, fault) ? -1 : found;
+    found = rows_one(stmt, read_salt, salt, arena, fault);
+    return found == 1 && read_parts(db, salt, arena, fault) ? -1 : found;
 }
 
 int salt_rows_list(struct db *db, struct list *salts, struct arena *arena, struct fault *fault)
 {
     STMT_HELD *stmt = stmt_take(db, &salts_queries[LIST], fault);
-    size_t room = 0;
-    int more;
 
     if (!stmt)
         return -1;
-    *salts = (struct list){NULL, 0};
-    while ((more = stmt_step(stmt, fault)) == 1) {
-        salts->item = arena_grow(arena, salts->item, salts->count, &room, sizeof(struct salt_row));
-        if (!salts->item)
-            return fault_add(fault, FAULT_MEMORY, "", "out of memory");
-        if (read_salt(db, stmt, (struct salt_row *)salts->item + salts->count++, arena, fault))
-            return -1;
-    }
-    return more;
+    if (rows_all(stmt, read_salt, sizeof(struct salt_row), salts, arena, fault))
+        return -1;
+    return rows_fill(db, read_parts, sizeof(struct salt_row), salts, arena, fault);
 }
 
 int salt_rows_weighed(struct db *db, const char *id, int64_t since_ms, double *grams, struct fault *fault)

@@ -1,6 +1,8 @@
 /* successions.c - kept successions in the file. */
 #include "store/successions.h"
 
+#include "store/rows.h"
+
 enum { ADD, ADD_TANK, ADD_STEP, CHANGE, ONE, LIST, TANKS, STEPS };
 
 #define COLUMNS "SELECT s.key, s.uid, s.name, s.crop, s.plants, s.every_days, s.first_day, s.last_day, s.seedling_days, s.topup_days, s.made_ms, " \
@@ -21,11 +23,6 @@ const struct query successions_queries[] = {
     [STEPS] = {"succession_steps", "SELECT plant_day, harvest_day, plants FROM succession_step WHERE succession = :succession ORDER BY place"},
 };
 const size_t successions_queries_count = sizeof successions_queries / sizeof *successions_queries;
-
-static int no_memory(struct fault *fault)
-{
-    return fault_add(fault, FAULT_MEMORY, "", "out of memory");
-}
 
 static int add_row(struct db *db, const struct succession_row *row, struct fault *fault)
 {
@@ -100,61 +97,61 @@ int succession_rows_change(struct db *db, const struct succession_row *row, stru
     return stmt_run(change, fault);
 }
 
-static void read_row(sqlite3_stmt *stmt, struct succession_row *row, struct arena *arena)
+static void read_succession(struct row *row, void *into)
 {
-    *row = (struct succession_row){
-        .key = stmt_get_int(stmt, 0),
-        .id = arena_text(arena, stmt_get_text(stmt, 1)),
-        .name = arena_text(arena, stmt_get_text(stmt, 2)),
-        .crop = arena_text(arena, stmt_get_text(stmt, 3)),
-        .plants = stmt_get_int(stmt, 4),
-        .every_days = stmt_get_int(stmt, 5),
-        .first_day = (int32_t)stmt_get_int(stmt, 6),
-        .last_day = (int32_t)stmt_get_int(stmt, 7),
-        .seedling_days = stmt_get_int(stmt, 8),
-        .topup_days = stmt_get_int(stmt, 9),
-        .made_ms = stmt_get_int(stmt, 10),
-        .member_key = stmt_get_int(stmt, 11),
-        .member_name = arena_text(arena, stmt_get_text(stmt, 12)),
-        .ended = stmt_get_int(stmt, 13) != 0,
+    struct succession_row *succession = into;
+
+    *succession = (struct succession_row){
+        .key = stmt_get_int(row->stmt, 0),
+        .id = row_text(row, 1),
+        .name = row_text(row, 2),
+        .crop = row_text(row, 3),
+        .plants = stmt_get_int(row->stmt, 4),
+        .every_days = stmt_get_int(row->stmt, 5),
+        .first_day = (int32_t)stmt_get_int(row->stmt, 6),
+        .last_day = (int32_t)stmt_get_int(row->stmt, 7),
+        .seedling_days = stmt_get_int(row->stmt, 8),
+        .topup_days = stmt_get_int(row->stmt, 9),
+        .made_ms = stmt_get_int(row->stmt, 10),
+        .member_key = stmt_get_int(row->stmt, 11),
+        .member_name = row_text(row, 12),
+        .ended = stmt_get_int(row->stmt, 13) != 0,
     };
 }
 
-static int read_tanks(struct db *db, struct succession_row *row, struct arena *arena, struct fault *fault)
+static void read_tank(struct row *row, void *into)
 {
-    STMT_HELD *stmt = stmt_take(db, &successions_queries[TANKS], fault);
-    size_t room = 0;
-    int more;
+    const char **id = into;
 
-    if (!stmt)
-        return -1;
-    stmt_int(stmt, ":succession", row->key);
-    while ((more = stmt_step(stmt, fault)) == 1) {
-        row->tanks.item = arena_grow(arena, row->tanks.item, row->tanks.count, &room, sizeof(const char *));
-        if (!row->tanks.item)
-            return no_memory(fault);
-        ((const char **)row->tanks.item)[row->tanks.count++] = arena_text(arena, stmt_get_text(stmt, 0));
-    }
-    return more;
+    *id = row_text(row, 0);
 }
 
-static int read_steps(struct db *db, struct succession_row *row, struct arena *arena, struct fault *fault)
+static void read_step(struct row *row, void *into)
 {
-    STMT_HELD *stmt = stmt_take(db, &successions_queries[STEPS], fault);
-    size_t room = 0;
-    int more;
+    struct succession_step_row *step = into;
+
+    *step = (struct succession_step_row){(int32_t)stmt_get_int(row->stmt, 0), (int32_t)stmt_get_int(row->stmt, 1), stmt_get_int(row->stmt, 2)};
+}
+
+static int read_of(struct db *db, size_t query, int64_t key, row_reader *read, size_t size, struct list *rows, struct arena *arena,
+                   struct fault *fault)
+{
+    STMT_HELD *stmt = stmt_take(db, &successions_queries[query], fault);
 
     if (!stmt)
         return -1;
-    stmt_int(stmt, ":succession", row->key);
-    while ((more = stmt_step(stmt, fault)) == 1) {
-        row->steps.item = arena_grow(arena, row->steps.item, row->steps.count, &room, sizeof(struct succession_step_row));
-        if (!row->steps.item)
-            return no_memory(fault);
-        ((struct succession_step_row *)row->steps.item)[row->steps.count++] =
-            (struct succession_step_row){(int32_t)stmt_get_int(stmt, 0), (int32_t)stmt_get_int(stmt, 1), stmt_get_int(stmt, 2)};
-    }
-    return more;
+    stmt_int(stmt, ":succession", key);
+    return rows_all(stmt, read, size, rows, arena, fault);
+}
+
+static int read_lists(struct db *db, void *row, struct arena *arena, struct fault *fault)
+{
+    struct succession_row *succession = row;
+
+    return read_of(db, TANKS, succession->key, read_tank, sizeof(const char *), &succession->tanks, arena, fault) ||
+                   read_of(db, STEPS, succession->key, read_step, sizeof(struct succession_step_row), &succession->steps, arena, fault)
+               ? -1
+               : 0;
 }
 
 int succession_rows_one(struct db *db, const char *id, struct succession_row *row, struct arena *arena, struct fault *fault)
@@ -165,35 +162,22 @@ int succession_rows_one(struct db *db, const char *id, struct succession_row *ro
     if (!stmt)
         return -1;
     stmt_text(stmt, ":uid", id);
-    found = stmt_step(stmt, fault);
-    if (found == 1)
-        read_row(stmt, row, arena);
-    return found == 1 && (read_tanks(db, row, arena, fault) || read_steps(db, row, arena, fault)) ? -1 : found;
+    found = rows_one(stmt, read_succession, row, arena, fault);
+    return found == 1 && read_lists(db, row, arena, fault) ? -1 : found;
 }
 
 int succession_rows_list(struct db *db, bool open_only, struct list *rows, struct arena *arena, struct fault *fault)
 {
     STMT_HELD *stmt = stmt_take(db, &successions_queries[LIST], fault);
-    size_t room = 0;
-    int more;
+    struct succession_row *row;
+    size_t kept = 0;
 
-    *rows = (struct list){NULL, 0};
-    if (!stmt)
+    if (!stmt || rows_all(stmt, read_succession, sizeof *row, rows, arena, fault))
         return -1;
-    while ((more = stmt_step(stmt, fault)) == 1) {
-        struct succession_row *row;
-
-        rows->item = arena_grow(arena, rows->item, rows->count, &room, sizeof *row);
-        if (!rows->item)
-            return no_memory(fault);
-        row = (struct succession_row *)rows->item + rows->count++;
-        read_row(stmt, row, arena);
-        if (open_only && row->ended) {
-            rows->count--;
-            continue;
-        }
-        if (read_tanks(db, row, arena, fault) || read_steps(db, row, arena, fault))
-            return -1;
-    }
-    return more;
+    row = rows->item;
+    for (size_t i = 0; i < rows->count; i++)
+        if (!open_only || !row[i].ended)
+            row[kept++] = row[i];
+    rows->count = kept;
+    return rows_fill(db, read_lists, sizeof *row, rows, arena, fault);
 }

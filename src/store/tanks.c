@@ -3,6 +3,8 @@
 
 #include <string.h>
 
+#include "store/rows.h"
+
 #define TANK_COLUMNS \
     "SELECT t.key, t.uid, t.code, t.name, t.area, a.uid, a.name, t.vessel, v.uid, t.walk_order, t.retired, t.changed, t.lamp_w " \
     "FROM tank t JOIN vessel v ON v.key = t.vessel LEFT JOIN area a ON a.key = t.area "
@@ -64,38 +66,35 @@ int tanks_change(struct db *db, const struct tank_row *tank, struct fault *fault
     return stmt_run(change, fault);
 }
 
-static int read_tank(sqlite3_stmt *stmt, struct tank_row *tank, struct arena *arena, struct fault *fault)
+static void read_tank(struct row *row, void *into)
 {
+    struct tank_row *tank = into;
+
     *tank = (struct tank_row){
-        .key = stmt_get_int(stmt, 0),
-        .id = arena_text(arena, stmt_get_text(stmt, 1)),
-        .code = arena_text(arena, stmt_get_text(stmt, 2)),
-        .name = arena_text(arena, stmt_get_text(stmt, 3)),
-        .area_key = stmt_get_int(stmt, 4),
-        .area = arena_text(arena, stmt_get_text(stmt, 5)),
-        .area_name = arena_text(arena, stmt_get_text(stmt, 6)),
-        .vessel_key = stmt_get_int(stmt, 7),
-        .vessel = arena_text(arena, stmt_get_text(stmt, 8)),
-        .walk_order = stmt_get_real(stmt, 9),
-        .retired = stmt_get_int(stmt, 10) != 0,
-        .changed = stmt_get_int(stmt, 11),
-        .lamp_w = stmt_get_real(stmt, 12),
+        .key = stmt_get_int(row->stmt, 0),
+        .id = row_text(row, 1),
+        .code = row_text(row, 2),
+        .name = row_text(row, 3),
+        .area_key = stmt_get_int(row->stmt, 4),
+        .area = row_text(row, 5),
+        .area_name = row_text(row, 6),
+        .vessel_key = stmt_get_int(row->stmt, 7),
+        .vessel = row_text(row, 8),
+        .walk_order = stmt_get_real(row->stmt, 9),
+        .retired = stmt_get_int(row->stmt, 10) != 0,
+        .changed = stmt_get_int(row->stmt, 11),
+        .lamp_w = stmt_get_real(row->stmt, 12),
     };
-    if (!tank->id || !tank->code || !tank->name || !tank->vessel)
-        return fault_add(fault, FAULT_MEMORY, "", "out of memory");
-    return 0;
 }
 
 static int one_by(struct db *db, size_t query, const char *name, struct tank_row *tank, struct arena *arena, struct fault *fault)
 {
     STMT_HELD *stmt = stmt_take(db, &tanks_queries[query], fault);
-    int found;
 
     if (!stmt)
         return -1;
     stmt_text(stmt, ":name", name);
-    found = stmt_step(stmt, fault);
-    return found == 1 && read_tank(stmt, tank, arena, fault) ? -1 : found;
+    return rows_one(stmt, read_tank, tank, arena, fault);
 }
 
 int tanks_one(struct db *db, const char *id_or_code, struct tank_row *tank, struct arena *arena, struct fault *fault)
@@ -107,47 +106,25 @@ int tanks_one(struct db *db, const char *id_or_code, struct tank_row *tank, stru
 int tanks_by_key(struct db *db, int64_t key, struct tank_row *tank, struct arena *arena, struct fault *fault)
 {
     STMT_HELD *stmt = stmt_take(db, &tanks_queries[BY_KEY], fault);
-    int found;
 
     if (!stmt)
         return -1;
     stmt_int(stmt, ":key", key);
-    found = stmt_step(stmt, fault);
-    return found == 1 && read_tank(stmt, tank, arena, fault) ? -1 : found;
+    return rows_one(stmt, read_tank, tank, arena, fault);
+}
+
+static void read_mark(struct row *row, void *into)
+{
+    struct tank_mark *mark = into;
+
+    *mark = (struct tank_mark){stmt_get_int(row->stmt, 0), stmt_get_int(row->stmt, 1)};
 }
 
 int tanks_marks(struct db *db, struct list *marks, struct arena *arena, struct fault *fault)
 {
     STMT_HELD *stmt = stmt_take(db, &tanks_queries[MARKS], fault);
-    size_t room = 0;
-    int more;
 
-    if (!stmt)
-        return -1;
-    *marks = (struct list){NULL, 0};
-    while ((more = stmt_step(stmt, fault)) == 1) {
-        marks->item = arena_grow(arena, marks->item, marks->count, &room, sizeof(struct tank_mark));
-        if (!marks->item)
-            return fault_add(fault, FAULT_MEMORY, "", "out of memory");
-        ((struct tank_mark *)marks->item)[marks->count++] = (struct tank_mark){stmt_get_int(stmt, 0), stmt_get_int(stmt, 1)};
-    }
-    return more;
-}
-
-static int read_tanks(sqlite3_stmt *stmt, struct list *tanks, struct arena *arena, struct fault *fault)
-{
-    size_t room = 0;
-    int more;
-
-    *tanks = (struct list){NULL, 0};
-    while ((more = stmt_step(stmt, fault)) == 1) {
-        tanks->item = arena_grow(arena, tanks->item, tanks->count, &room, sizeof(struct tank_row));
-        if (!tanks->item)
-            return fault_add(fault, FAULT_MEMORY, "", "out of memory");
-        if (read_tank(stmt, (struct tank_row *)tanks->item + tanks->count++, arena, fault))
-            return -1;
-    }
-    return more;
+    return stmt ? rows_all(stmt, read_mark, sizeof(struct tank_mark), marks, arena, fault) : -1;
 }
 
 int tanks_list(struct db *db, int64_t after_key, int64_t limit, struct list *tanks, struct arena *arena, struct fault *fault)
@@ -158,7 +135,7 @@ int tanks_list(struct db *db, int64_t after_key, int64_t limit, struct list *tan
         return -1;
     stmt_int(stmt, ":after", after_key);
     stmt_int(stmt, ":limit", limit);
-    return read_tanks(stmt, tanks, arena, fault);
+    return rows_all(stmt, read_tank, sizeof(struct tank_row), tanks, arena, fault);
 }
 
 int tanks_of_area(struct db *db, int64_t area_key, struct list *tanks, struct arena *arena, struct fault *fault)
@@ -168,7 +145,7 @@ int tanks_of_area(struct db *db, int64_t area_key, struct list *tanks, struct ar
     if (!stmt)
         return -1;
     stmt_int(stmt, ":area", area_key);
-    return read_tanks(stmt, tanks, arena, fault);
+    return rows_all(stmt, read_tank, sizeof(struct tank_row), tanks, arena, fault);
 }
 
 int tanks_walk(struct db *db, int64_t key, double walk_order, struct fault *fault)

@@ -1,6 +1,8 @@
 /* targets.c - targets in the file. */
 #include "store/targets.h"
 
+#include "store/rows.h"
+
 enum { ADD, CHANGE, ONE, LIST, PARTS, DROP_PARTS, ADD_PART };
 
 const struct query targets_queries[] = {
@@ -63,41 +65,35 @@ int target_rows_change(struct db *db, const struct target_row *target, struct fa
     return stmt_run(change, fault) || stmt_run(drop, fault) || add_parts(db, target, fault) ? -1 : 0;
 }
 
-static int read_parts(struct db *db, struct target_row *target, struct arena *arena, struct fault *fault)
+static void read_part(struct row *row, void *into)
+{
+    struct target_part *part = into;
+
+    *part = (struct target_part){row_text(row, 0), stmt_get_real(row->stmt, 1)};
+}
+
+static int read_parts(struct db *db, void *row, struct arena *arena, struct fault *fault)
 {
     STMT_HELD *stmt = stmt_take(db, &targets_queries[PARTS], fault);
-    size_t room = 0;
-    int more;
+    struct target_row *target = row;
 
     if (!stmt)
         return -1;
     stmt_int(stmt, ":key", target->key);
-    while ((more = stmt_step(stmt, fault)) == 1) {
-        struct target_part *part;
-
-        target->parts.item = arena_grow(arena, target->parts.item, target->parts.count, &room, sizeof *part);
-        if (!target->parts.item)
-            return fault_add(fault, FAULT_MEMORY, "", "out of memory");
-        part = (struct target_part *)target->parts.item + target->parts.count++;
-        *part = (struct target_part){arena_text(arena, stmt_get_text(stmt, 0)), stmt_get_real(stmt, 1)};
-        if (!part->part)
-            return fault_add(fault, FAULT_MEMORY, "", "out of memory");
-    }
-    return more;
+    return rows_all(stmt, read_part, sizeof(struct target_part), &target->parts, arena, fault);
 }
 
-static int read_target(struct db *db, sqlite3_stmt *stmt, struct target_row *target, struct arena *arena, struct fault *fault)
+static void read_target(struct row *row, void *into)
 {
+    struct target_row *target = into;
+
     *target = (struct target_row){
-        .key = stmt_get_int(stmt, 0),
-        .id = arena_text(arena, stmt_get_text(stmt, 1)),
-        .name = arena_text(arena, stmt_get_text(stmt, 2)),
-        .source = arena_text(arena, stmt_get_text(stmt, 3)),
-        .stage = stmt_get_int(stmt, 4),
+        .key = stmt_get_int(row->stmt, 0),
+        .id = row_text(row, 1),
+        .name = row_text(row, 2),
+        .source = row_text(row, 3),
+        .stage = stmt_get_int(row->stmt, 4),
     };
-    if (!target->id || !target->name)
-        return fault_add(fault, FAULT_MEMORY, "", "out of memory");
-    return read_parts(db, target, arena, fault);
 }
 
 int target_rows_one(struct db *db, const char *id, struct target_row *target, struct arena *arena, struct fault *fault)
@@ -108,25 +104,17 @@ int target_rows_one(struct db *db, const char *id, struct target_row *target, st
     if (!stmt)
         return -1;
     stmt_text(stmt, ":uid", id);
-    found = stmt_step(stmt, fault);
-    return found == 1 && read_target(db, stmt, target, arena, fault) ? -1 : found;
+    found = rows_one(stmt, read_target, target, arena, fault);
+    return found == 1 && read_parts(db, target, arena, fault) ? -1 : found;
 }
 
 int target_rows_list(struct db *db, struct list *targets, struct arena *arena, struct fault *fault)
 {
     STMT_HELD *stmt = stmt_take(db, &targets_queries[LIST], fault);
-    size_t room = 0;
-    int more;
 
     if (!stmt)
         return -1;
-    *targets = (struct list){NULL, 0};
-    while ((more = stmt_step(stmt, fault)) == 1) {
-        targets->item = arena_grow(arena, targets->item, targets->count, &room, sizeof(struct target_row));
-        if (!targets->item)
-            return fault_add(fault, FAULT_MEMORY, "", "out of memory");
-        if (read_target(db, stmt, (struct target_row *)targets->item + targets->count++, arena, fault))
-            return -1;
-    }
-    return more;
+    if (rows_all(stmt, read_target, sizeof(struct target_row), targets, arena, fault))
+        return -1;
+    return rows_fill(db, read_parts, sizeof(struct target_row), targets, arena, fault);
 }

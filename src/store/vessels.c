@@ -1,6 +1,8 @@
 /* vessels.c - vessels in the file. */
 #include "store/vessels.h"
 
+#include "store/rows.h"
+
 #define VESSEL_FIELDS \
     "name, shape, floor_l_mm, floor_w_mm, rim_l_mm, rim_w_mm, height_mm, corner_mm, lid_l_mm, lid_w_mm, lid_corner_mm, " \
     "hole_mm, edge_mm, spacing_mm, pattern, cup_height_mm, cup_top_mm, cup_bottom_mm, cup_medium_fraction, start_mm, low_mm"
@@ -136,63 +138,63 @@ int vessels_change(struct db *db, const struct vessel_row *vessel, struct fault 
 }
 
 /* Pairs of numbers by vessel: points and cups are read alike. */
+static void read_pair(struct row *row, void *into)
+{
+    double *pair = into;
+
+    pair[0] = stmt_get_real(row->stmt, 0);
+    pair[1] = stmt_get_real(row->stmt, 1);
+}
+
 static int read_pairs(struct db *db, size_t query, int64_t key, struct list *pairs, struct arena *arena, struct fault *fault)
 {
     STMT_HELD *stmt = stmt_take(db, &vessels_queries[query], fault);
-    size_t room = 0;
-    int more;
 
     if (!stmt)
         return -1;
     stmt_int(stmt, ":key", key);
-    *pairs = (struct list){NULL, 0};
-    while ((more = stmt_step(stmt, fault)) == 1) {
-        double *pair;
-
-        pairs->item = arena_grow(arena, pairs->item, pairs->count, &room, 2 * sizeof(double));
-        if (!pairs->item)
-            return fault_add(fault, FAULT_MEMORY, "", "out of memory");
-        pair = (double *)pairs->item + 2 * pairs->count++;
-        pair[0] = stmt_get_real(stmt, 0);
-        pair[1] = stmt_get_real(stmt, 1);
-    }
-    return more;
+    return rows_all(stmt, read_pair, 2 * sizeof(double), pairs, arena, fault);
 }
 
 _Static_assert(sizeof(struct vessel_point) == 2 * sizeof(double), "points are read as pairs");
 _Static_assert(sizeof(struct lid_cup) == 2 * sizeof(double), "cups are read as pairs");
 
-static int read_vessel(struct db *db, sqlite3_stmt *stmt, struct vessel_row *vessel, struct arena *arena, struct fault *fault)
+static void read_vessel(struct row *row, void *into)
 {
-    int64_t pattern = stmt_get_int(stmt, 16);
+    struct vessel_row *vessel = into;
+    int64_t pattern = stmt_get_int(row->stmt, 16);
 
     *vessel = (struct vessel_row){
-        .key = stmt_get_int(stmt, 0),
-        .id = arena_text(arena, stmt_get_text(stmt, 1)),
-        .name = arena_text(arena, stmt_get_text(stmt, 2)),
-        .shape = (int)stmt_get_int(stmt, 3),
-        .floor_l_mm = stmt_get_real(stmt, 4),
-        .floor_w_mm = stmt_get_real(stmt, 5),
-        .rim_l_mm = stmt_get_real(stmt, 6),
-        .rim_w_mm = stmt_get_real(stmt, 7),
-        .height_mm = stmt_get_real(stmt, 8),
-        .corner_mm = stmt_get_real(stmt, 9),
-        .lid_l_mm = stmt_get_real(stmt, 10),
-        .lid_w_mm = stmt_get_real(stmt, 11),
-        .lid_corner_mm = stmt_get_real(stmt, 12),
-        .hole_mm = stmt_get_real(stmt, 13),
-        .edge_mm = stmt_get_real(stmt, 14),
-        .spacing_mm = stmt_get_real(stmt, 15),
+        .key = stmt_get_int(row->stmt, 0),
+        .id = row_text(row, 1),
+        .name = row_text(row, 2),
+        .shape = (int)stmt_get_int(row->stmt, 3),
+        .floor_l_mm = stmt_get_real(row->stmt, 4),
+        .floor_w_mm = stmt_get_real(row->stmt, 5),
+        .rim_l_mm = stmt_get_real(row->stmt, 6),
+        .rim_w_mm = stmt_get_real(row->stmt, 7),
+        .height_mm = stmt_get_real(row->stmt, 8),
+        .corner_mm = stmt_get_real(row->stmt, 9),
+        .lid_l_mm = stmt_get_real(row->stmt, 10),
+        .lid_w_mm = stmt_get_real(row->stmt, 11),
+        .lid_corner_mm = stmt_get_real(row->stmt, 12),
+        .hole_mm = stmt_get_real(row->stmt, 13),
+        .edge_mm = stmt_get_real(row->stmt, 14),
+        .spacing_mm = stmt_get_real(row->stmt, 15),
         .pattern = pattern == STORE_NO_INT ? -1 : (int)pattern,
-        .cup_height_mm = stmt_get_real(stmt, 17),
-        .cup_top_mm = stmt_get_real(stmt, 18),
-        .cup_bottom_mm = stmt_get_real(stmt, 19),
-        .cup_medium_fraction = stmt_get_real(stmt, 20),
-        .start_mm = stmt_get_real(stmt, 21),
-        .low_mm = stmt_get_real(stmt, 22),
+        .cup_height_mm = stmt_get_real(row->stmt, 17),
+        .cup_top_mm = stmt_get_real(row->stmt, 18),
+        .cup_bottom_mm = stmt_get_real(row->stmt, 19),
+        .cup_medium_fraction = stmt_get_real(row->stmt, 20),
+        .start_mm = stmt_get_real(row->stmt, 21),
+        .low_mm = stmt_get_real(row->stmt, 22),
     };
-    if (!vessel->id || !vessel->name)
-        return fault_add(fault, FAULT_MEMORY, "", "out of memory");
+}
+
+static int read_lists(struct db *db, void *row, struct arena *arena, struct fault *fault)
+{
+    struct vessel_row *vessel = row;
+
     return read_pairs(db, POINTS, vessel->key, &vessel->points, arena, fault) ||
                    read_pairs(db, CUPS, vessel->key, &vessel->cups, arena, fault)
                ? -1
@@ -207,8 +209,8 @@ int vessels_one(struct db *db, const char *id, struct vessel_row *vessel, struct
     if (!stmt)
         return -1;
     stmt_text(stmt, ":uid", id);
-    found = stmt_step(stmt, fault);
-    return found == 1 && read_vessel(db, stmt, vessel, arena, fault) ? -1 : found;
+    found = rows_one(stmt, read_vessel, vessel, arena, fault);
+    return found == 1 && read_lists(db, vessel, arena, fault) ? -1 : found;
 }
 
 int vessels_by_key(struct db *db, int64_t key, struct vessel_row *vessel, struct arena *arena, struct fault *fault)
@@ -219,27 +221,19 @@ int vessels_by_key(struct db *db, int64_t key, struct vessel_row *vessel, struct
     if (!stmt)
         return -1;
     stmt_int(stmt, ":key", key);
-    found = stmt_step(stmt, fault);
-    return found == 1 && read_vessel(db, stmt, vessel, arena, fault) ? -1 : found;
+    found = rows_one(stmt, read_vessel, vessel, arena, fault);
+    return found == 1 && read_lists(db, vessel, arena, fault) ? -1 : found;
 }
 
 int vessels_list(struct db *db, int64_t after_key, int64_t limit, struct list *vessels, struct arena *arena, struct fault *fault)
 {
     STMT_HELD *stmt = stmt_take(db, &vessels_queries[LIST], fault);
-    size_t room = 0;
-    int more;
 
     if (!stmt)
         return -1;
     stmt_int(stmt, ":after", after_key);
     stmt_int(stmt, ":limit", limit);
-    *vessels = (struct list){NULL, 0};
-    while ((more = stmt_step(stmt, fault)) == 1) {
-        vessels->item = arena_grow(arena, vessels->item, vessels->count, &room, sizeof(struct vessel_row));
-        if (!vessels->item)
-            return fault_add(fault, FAULT_MEMORY, "", "out of memory");
-        if (read_vessel(db, stmt, (struct vessel_row *)vessels->item + vessels->count++, arena, fault))
-            return -1;
-    }
-    return more;
+    if (rows_all(stmt, read_vessel, sizeof(struct vessel_row), vessels, arena, fault))
+        return -1;
+    return rows_fill(db, read_lists, sizeof(struct vessel_row), vessels, arena, fault);
 }

@@ -1,6 +1,8 @@
 /* waters.c - source waters in the file. */
 #include "store/waters.h"
 
+#include "store/rows.h"
+
 #define WATER_FIELDS \
     "name, analysed_day, method, ph, alkalinity_mg_caco3_l, hardness_mg_caco3_l, ec_ms_cm, ca_mg_l, mg_mg_l, na_mg_l, k_mg_l, " \
     "nh4_mg_l, cl_mg_l, so4_mg_l, no3_mg_l, po4_mg_l, si_mg_l, b_mg_l"
@@ -60,51 +62,37 @@ int water_rows_change(struct db *db, const struct water_row *water, struct fault
     return stmt_run(change, fault);
 }
 
-static int read_water(sqlite3_stmt *stmt, struct water_row *water, struct arena *arena, struct fault *fault)
+static void read_water(struct row *row, void *into)
 {
-    int64_t day = stmt_get_int(stmt, 3), method = stmt_get_int(stmt, 4);
+    struct water_row *water = into;
+    int64_t day = stmt_get_int(row->stmt, 3), method = stmt_get_int(row->stmt, 4);
 
     *water = (struct water_row){
-        .key = stmt_get_int(stmt, 0),
-        .id = arena_text(arena, stmt_get_text(stmt, 1)),
-        .name = arena_text(arena, stmt_get_text(stmt, 2)),
+        .key = stmt_get_int(row->stmt, 0),
+        .id = row_text(row, 1),
+        .name = row_text(row, 2),
         .analysed_day = day == STORE_NO_INT ? INT32_MIN : (int32_t)day,
         .method = method == STORE_NO_INT ? -1 : (int)method,
     };
     for (int i = 0; i < WATER_VALUES; i++)
-        water->value[i] = stmt_get_real(stmt, 5 + i);
-    if (!water->id || !water->name)
-        return fault_add(fault, FAULT_MEMORY, "", "out of memory");
-    return 0;
+        water->value[i] = stmt_get_real(row->stmt, 5 + i);
 }
 
 int water_rows_one(struct db *db, const char *id, struct water_row *water, struct arena *arena, struct fault *fault)
 {
     STMT_HELD *stmt = stmt_take(db, &waters_queries[ONE], fault);
-    int found;
 
     if (!stmt)
         return -1;
     stmt_text(stmt, ":uid", id);
-    found = stmt_step(stmt, fault);
-    return found == 1 && read_water(stmt, water, arena, fault) ? -1 : found;
+    return rows_one(stmt, read_water, water, arena, fault);
 }
 
 int water_rows_list(struct db *db, struct list *waters, struct arena *arena, struct fault *fault)
 {
     STMT_HELD *stmt = stmt_take(db, &waters_queries[LIST], fault);
-    size_t room = 0;
-    int more;
 
     if (!stmt)
         return -1;
-    *waters = (struct list){NULL, 0};
-    while ((more = stmt_step(stmt, fault)) == 1) {
-        waters->item = arena_grow(arena, waters->item, waters->count, &room, sizeof(struct water_row));
-        if (!waters->item)
-            return fault_add(fault, FAULT_MEMORY, "", "out of memory");
-        if (read_water(stmt, (struct water_row *)waters->item + waters->count++, arena, fault))
-            return -1;
-    }
-    return more;
+    return rows_all(stmt, read_water, sizeof(struct water_row), waters, arena, fault);
 }
