@@ -131,18 +131,31 @@ int64_t photo_rows_of_entry(struct db *db, const char *entry, struct fault *faul
     return stmt_step(stmt, fault) == 1 ? stmt_get_int(stmt, 0) : -1;
 }
 
+struct glance {
+    int64_t count;
+    const char *newest;
+};
+
+static void read_glance(struct row *row, void *into)
+{
+    struct glance *glance = into;
+
+    *glance = (struct glance){stmt_get_int(row->stmt, 0), row_uuid(row, 1)};
+}
+
 int photo_rows_glance(struct db *db, int64_t tank_key, int64_t *count, const char **newest, struct arena *arena, struct fault *fault)
 {
     STMT_HELD *stmt = stmt_take(db, &photos_queries[GLANCE], fault);
+    struct glance glance;
 
     if (!stmt)
         return -1;
     stmt_int(stmt, ":tank", tank_key);
-    if (stmt_step(stmt, fault) != 1)
+    if (rows_one(stmt, read_glance, &glance, arena, fault) != 1)
         return -1;
-    *count = stmt_get_int(stmt, 0);
-    *newest = *count ? uuid_column(stmt, 1, arena) : NULL;
-    return *count && !*newest ? fault_add(fault, FAULT_MEMORY, "", "out of memory") : 0;
+    *count = glance.count;
+    *newest = glance.newest;
+    return 0;
 }
 
 int photo_rows_page(struct db *db, const struct photo_page *page, struct list *photos, struct arena *arena, struct fault *fault)
