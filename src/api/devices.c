@@ -29,17 +29,8 @@ static const struct field device_fields[] = {
 static const struct shape device_shape = {.name = "Device", .size = sizeof(struct device_document), .field = device_fields,
                                           .count = sizeof device_fields / sizeof *device_fields, .about = "A paired device."};
 
-struct devices_answer {
-    struct list items; /* struct device_document */
-    const char *next;
-};
-#define AT(member) offsetof(struct devices_answer, member)
-static const struct field answer_fields[] = {
-    {"items", FIELD_LIST, FIELD_REQUIRED, AT(items), .shape = &device_shape, .about = "By age."},
-    {"next", FIELD_TEXT, FIELD_REQUIRED | FIELD_NULLABLE, AT(next), .about = "Cursor of the next page."},
-};
-#undef AT
-const struct shape devices_answer_shape = {.name = "Devices", .size = sizeof(struct devices_answer), .field = answer_fields, .count = 2};
+static const struct field answer_fields[] = LIST_ANSWER_FIELDS(device_shape, "By age.");
+const struct shape devices_answer_shape = {.name = "Devices", .size = sizeof(struct list_answer), .field = answer_fields, .count = 2};
 
 static int read_devices(struct request *request, struct db *db, int64_t after_key, int64_t limit, struct list *rows, struct fault *fault)
 {
@@ -53,7 +44,7 @@ int devices_get(struct request *request, struct reply *reply, struct fault *faul
     struct list rows;
     const struct device_row *row;
     struct device_document *documents;
-    struct devices_answer answer;
+    struct list_answer answer;
 
     if (list_rows(request, read_devices, sizeof *row, offsetof(struct device_row, key), &rows, &answer.next, fault))
         return -1;

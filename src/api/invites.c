@@ -66,17 +66,8 @@ static const struct field invite_fields[] = {
 static const struct shape invite_shape = {.name = "Invite", .size = sizeof(struct invite_document), .field = invite_fields,
                                           .count = sizeof invite_fields / sizeof *invite_fields, .about = "An invite, without its link."};
 
-struct invites_answer {
-    struct list items; /* struct invite_document */
-    const char *next;
-};
-#define AT(member) offsetof(struct invites_answer, member)
-static const struct field answer_fields[] = {
-    {"items", FIELD_LIST, FIELD_REQUIRED, AT(items), .shape = &invite_shape, .about = "By age."},
-    {"next", FIELD_TEXT, FIELD_REQUIRED | FIELD_NULLABLE, AT(next), .about = "Cursor of the next page."},
-};
-#undef AT
-const struct shape invites_answer_shape = {.name = "Invites", .size = sizeof(struct invites_answer), .field = answer_fields, .count = 2};
+static const struct field answer_fields[] = LIST_ANSWER_FIELDS(invite_shape, "By age.");
+const struct shape invites_answer_shape = {.name = "Invites", .size = sizeof(struct list_answer), .field = answer_fields, .count = 2};
 
 /* ---- handlers ---- */
 
@@ -139,7 +130,7 @@ int invites_get(struct request *request, struct reply *reply, struct fault *faul
     struct list rows;
     const struct invite_row *row;
     struct invite_document *documents;
-    struct invites_answer answer;
+    struct list_answer answer;
 
     if (list_rows(request, read_invites, sizeof *row, offsetof(struct invite_row, key), &rows, &answer.next, fault))
         return -1;

@@ -30,17 +30,8 @@ static const struct field member_fields[] = {
 const struct shape member_shape = {.name = "Member", .size = sizeof(struct member_document), .field = member_fields,
                                    .count = sizeof member_fields / sizeof *member_fields, .about = "A member of the garden."};
 
-struct members_answer {
-    struct list items; /* struct member_document */
-    const char *next;
-};
-#define AT(member) offsetof(struct members_answer, member)
-static const struct field answer_fields[] = {
-    {"items", FIELD_LIST, FIELD_REQUIRED, AT(items), .shape = &member_shape, .about = "By age."},
-    {"next", FIELD_TEXT, FIELD_REQUIRED | FIELD_NULLABLE, AT(next), .about = "Cursor of the next page."},
-};
-#undef AT
-const struct shape members_answer_shape = {.name = "Members", .size = sizeof(struct members_answer), .field = answer_fields, .count = 2};
+static const struct field answer_fields[] = LIST_ANSWER_FIELDS(member_shape, "By age.");
+const struct shape members_answer_shape = {.name = "Members", .size = sizeof(struct list_answer), .field = answer_fields, .count = 2};
 
 static struct member_document document_of(const struct member_row *row, const char *zone)
 {
@@ -70,7 +61,7 @@ int members_get(struct request *request, struct reply *reply, struct fault *faul
     struct list rows;
     const struct member_row *row;
     struct member_document *documents;
-    struct members_answer answer;
+    struct list_answer answer;
 
     if (!zone || list_rows(request, read_members, sizeof *row, offsetof(struct member_row, key), &rows, &answer.next, fault))
         return -1;

@@ -10,6 +10,7 @@
 #include <string.h>
 
 #include "api/entries.h"
+#include "api/lists.h"
 #include "garden/log.h"
 #include "garden/photos.h"
 
@@ -41,17 +42,8 @@ static const struct field photo_fields[] = {
 const struct shape photo_shape = {.name = "Photo", .size = sizeof(struct photo_document), .field = photo_fields, .count = COUNT(photo_fields),
                                   .about = "A picture of what an entry tells; the picture itself is at /api/v1/photos/{photo}."};
 
-struct photos_answer {
-    struct list items; /* struct photo_document */
-    const char *next;
-};
-#define AT(member) offsetof(struct photos_answer, member)
-static const struct field answer_fields[] = {
-    {"items", FIELD_LIST, FIELD_REQUIRED, AT(items), .shape = &photo_shape, .about = "As they came in, newest first; without those whose entry was taken back."},
-    {"next", FIELD_TEXT, FIELD_REQUIRED | FIELD_NULLABLE, AT(next), .about = "Cursor of the next page."},
-};
-#undef AT
-const struct shape photos_answer_shape = {.name = "Photos", .size = sizeof(struct photos_answer), .field = answer_fields, .count = 2};
+static const struct field answer_fields[] = LIST_ANSWER_FIELDS(photo_shape, "As they came in, newest first; without those whose entry was taken back.");
+const struct shape photos_answer_shape = {.name = "Photos", .size = sizeof(struct list_answer), .field = answer_fields, .count = 2};
 
 struct photos_ask {
     const char *tank, *after;
@@ -103,7 +95,7 @@ int photos_get(struct request *request, struct reply *reply, struct fault *fault
 {
     const struct photos_ask *ask = request->asked;
     struct photo_page page = {.tank_key = STORE_NO_INT, .before_key = INT64_MAX, .limit = ask->limit, .kind = ask->kind};
-    struct photos_answer answer = {{NULL, 0}, NULL};
+    struct list_answer answer = {{NULL, 0}, NULL};
     struct photo_document *documents;
     struct list photos;
     int64_t last;

@@ -5,6 +5,7 @@
 #include <stdio.h>
 #include <stdlib.h>
 
+#include "api/lists.h"
 #include "garden/readings.h"
 #include "store/tanks.h"
 
@@ -141,17 +142,8 @@ static const struct field reading_fields[] = {
 static const struct shape reading_shape = {.name = "Reading", .size = sizeof(struct reading_document), .field = reading_fields,
                                            .count = COUNT(reading_fields), .about = "What a sensor told."};
 
-struct readings_answer {
-    struct list items;
-    const char *next;
-};
-#define AT(member) offsetof(struct readings_answer, member)
-static const struct field answer_fields[] = {
-    {"items", FIELD_LIST, FIELD_REQUIRED, AT(items), .shape = &reading_shape, .about = "In the order asked for."},
-    {"next", FIELD_TEXT, FIELD_REQUIRED | FIELD_NULLABLE, AT(next), .about = "Cursor of the next page, of all."},
-};
-#undef AT
-const struct shape readings_answer_shape = {.name = "Readings", .size = sizeof(struct readings_answer), .field = answer_fields, .count = 2};
+static const struct field answer_fields[] = LIST_ANSWER_FIELDS(reading_shape, "In the order asked for.");
+const struct shape readings_answer_shape = {.name = "Readings", .size = sizeof(struct list_answer), .field = answer_fields, .count = 2};
 
 /* A drawing is as wide as a phone: some 500 points of four months, however often the sensor reads. Ours. */
 static const struct sensed_step drawing_steps[] = {
@@ -225,7 +217,7 @@ static int tell_readings(struct request *request, struct db *db, const struct li
     return 0;
 }
 
-static int gather(struct request *request, struct db *db, struct readings_answer *answer, struct fault *fault)
+static int gather(struct request *request, struct db *db, struct list_answer *answer, struct fault *fault)
 {
     const struct readings_ask *asked = request->asked;
     struct tank_row tank;
@@ -245,7 +237,7 @@ int tank_readings_get(struct request *request, struct reply *reply, struct fault
 {
     struct store *store = request->service->garden->store;
     struct db *db = store_read(store, fault);
-    struct readings_answer answer = {.next = NULL};
+    struct list_answer answer = {.next = NULL};
     int failed;
 
     if (!db)

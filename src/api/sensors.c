@@ -29,17 +29,8 @@ static const struct field sensor_fields[] = {
 const struct shape sensor_shape = {.name = "Sensor", .size = sizeof(struct sensor_document), .field = sensor_fields,
                                    .count = sizeof sensor_fields / sizeof *sensor_fields, .about = "A program that posts readings."};
 
-struct sensors_answer {
-    struct list items; /* struct sensor_document */
-    const char *next;
-};
-#define AT(member) offsetof(struct sensors_answer, member)
-static const struct field answer_fields[] = {
-    {"items", FIELD_LIST, FIELD_REQUIRED, AT(items), .shape = &sensor_shape, .about = "By age."},
-    {"next", FIELD_TEXT, FIELD_REQUIRED | FIELD_NULLABLE, AT(next), .about = "Cursor of the next page."},
-};
-#undef AT
-const struct shape sensors_answer_shape = {.name = "Sensors", .size = sizeof(struct sensors_answer), .field = answer_fields, .count = 2};
+static const struct field answer_fields[] = LIST_ANSWER_FIELDS(sensor_shape, "By age.");
+const struct shape sensors_answer_shape = {.name = "Sensors", .size = sizeof(struct list_answer), .field = answer_fields, .count = 2};
 
 static struct sensor_document document_of(const struct sensor_row *row, const char *key)
 {
@@ -63,7 +54,7 @@ int sensors_get(struct request *request, struct reply *reply, struct fault *faul
     struct list rows;
     const struct sensor_row *row;
     struct sensor_document *documents;
-    struct sensors_answer answer;
+    struct list_answer answer;
 
     if (list_rows(request, read_sensors, sizeof *row, offsetof(struct sensor_row, key), &rows, &answer.next, fault))
         return -1;

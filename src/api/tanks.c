@@ -84,17 +84,8 @@ static const struct field listed_fields[] = {
 #undef AT
 static const struct shape listed_shape = {.name = "TankListed", .size = sizeof(struct listed_document), .field = listed_fields, .count = COUNT(listed_fields)};
 
-struct tanks_answer {
-    struct list items;
-    const char *next;
-};
-#define AT(member) offsetof(struct tanks_answer, member)
-static const struct field answer_fields[] = {
-    {"items", FIELD_LIST, FIELD_REQUIRED, AT(items), .shape = &listed_shape, .about = "By age."},
-    {"next", FIELD_TEXT, FIELD_REQUIRED | FIELD_NULLABLE, AT(next), .about = "Cursor of the next page."},
-};
-#undef AT
-const struct shape tanks_answer_shape = {.name = "Tanks", .size = sizeof(struct tanks_answer), .field = answer_fields, .count = 2};
+static const struct field answer_fields[] = LIST_ANSWER_FIELDS(listed_shape, "By age.");
+const struct shape tanks_answer_shape = {.name = "Tanks", .size = sizeof(struct list_answer), .field = answer_fields, .count = 2};
 
 static struct short_document short_of(const struct standing_short *brief)
 {
@@ -155,7 +146,7 @@ static int fill_list(struct request *request, struct db *db, const struct list *
 int tanks_get(struct request *request, struct reply *reply, struct fault *fault)
 {
     struct store *store = request->service->garden->store;
-    struct tanks_answer answer;
+    struct list_answer answer;
     struct list rows;
     struct db *db;
     int failed;

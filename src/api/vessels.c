@@ -216,17 +216,8 @@ static struct vessel_row row_of(const struct vessel_document *document)
 
 /* ---- lists ---- */
 
-struct vessels_answer {
-    struct list items; /* struct vessel_document */
-    const char *next;
-};
-#define AT(member) offsetof(struct vessels_answer, member)
-static const struct field answer_fields[] = {
-    {"items", FIELD_LIST, FIELD_REQUIRED, AT(items), .shape = &vessel_shape, .about = "By age."},
-    {"next", FIELD_TEXT, FIELD_REQUIRED | FIELD_NULLABLE, AT(next), .about = "Cursor of the next page."},
-};
-#undef AT
-const struct shape vessels_answer_shape = {.name = "Vessels", .size = sizeof(struct vessels_answer), .field = answer_fields, .count = 2};
+static const struct field answer_fields[] = LIST_ANSWER_FIELDS(vessel_shape, "By age.");
+const struct shape vessels_answer_shape = {.name = "Vessels", .size = sizeof(struct list_answer), .field = answer_fields, .count = 2};
 
 static int read_vessels(struct request *request, struct db *db, int64_t after_key, int64_t limit, struct list *rows, struct fault *fault)
 {
@@ -237,7 +228,7 @@ static int read_vessels(struct request *request, struct db *db, int64_t after_ke
 int vessels_list_get(struct request *request, struct reply *reply, struct fault *fault)
 {
     struct list rows;
-    struct vessels_answer answer;
+    struct list_answer answer;
     const struct vessel_row *row;
     struct vessel_document *documents;
 
