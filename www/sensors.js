@@ -21,12 +21,22 @@ function sensorForm(tanks, { show, reload }) {
   } });
 }
 
+/* Asked first: from then on the sensor has to be told its key. */
+function rekeyForm(sensor, { show, reload }) {
+  openForm({ title: say('sensor.rekey.title', { name: sensor.name }), label: say('sensor.make'), fields: {}, nodes: [el('p', { text: say('sensor.rekey.about') })], save: async () => {
+    const made = await send('POST', `sensors/${encodeURIComponent(sensor.id)}/key`, {});
+    show(say('sensor.ready.of', { name: sensor.name }), made.key, say('sensor.once'));
+    await reload();
+  } });
+}
+
 /** Fills the list of sensors and its button. */
 export function drawSensors(node, button, sensors, tanks, garden, given) {
   const nameOf = (id) => tanks.find((tank) => tank.id === id)?.name ?? id;
   button.onclick = () => sensorForm(tanks.filter((tank) => !tank.retired), given);
   fill(node, sensors.filter((sensor) => !sensor.revoked).map((sensor) => el('li', {}, el('span', { class: 'what' }, el('span', { text: sensor.name }),
     el('small', { text: [sensor.tanks.map(nameOf).join(', '), sensor.last_used_at ? say('device.used', { at: formatInstant(sensor.last_used_at, garden) }) : say('feed.unused')].join(' · ') })),
+  el('button', { type: 'button', class: 'quiet', text: say('sensor.rekey'), 'aria-label': say('sensor.rekey.of', { name: sensor.name }), onclick: () => rekeyForm(sensor, given) }),
   el('button', { type: 'button', class: 'quiet', text: say('device.revoke'), 'aria-label': say('device.revoke.of', { name: sensor.name }),
     onclick: given.act(async () => { await send('DELETE', `sensors/${encodeURIComponent(sensor.id)}`); await given.reload(); }) }))));
 }

@@ -101,6 +101,7 @@ const struct route routes[] = {
     {"DELETE", "/api/v1/invites/{invite}", ACCESS_KEEPER, invite_delete, .about = "Revokes an invite that was not used."},
     {"GET", "/api/v1/sensors", ACCESS_KEEPER, sensors_get, .asks = &page_ask_shape, .gives = &sensors_answer_shape, .about = "All sensors, without their keys."},
     {"POST", "/api/v1/sensors", ACCESS_KEEPER, sensors_post, .takes = &sensor_shape, .gives = &sensor_shape, .about = "Adds a sensor and shows its key this once."},
+    {"POST", "/api/v1/sensors/{sensor}/key", ACCESS_KEEPER, sensor_key_post, .gives = &sensor_shape, .about = "Gives a sensor another key, shown this once; the old one is void at once."},
     {"DELETE", "/api/v1/sensors/{sensor}", ACCESS_KEEPER, sensor_delete, .about = "Shuts a sensor out."},
     {"POST", "/api/v1/readings", ACCESS_SENSOR, readings_post, .takes = &readings_sent_shape, .gives = &readings_kept_shape, .about = "Keeps a sensor's readings, many at once: raw, with what speaks against them."},
     {"GET", "/api/v1/tanks/{tank}/readings", ACCESS_VISITOR, tank_readings_get, .asks = &readings_ask_shape, .gives = &readings_answer_shape, .about = "What sensors told of the tank, thinned by age, or all of it."},

@@ -82,6 +82,19 @@ int sensors_post(struct request *request, struct reply *reply, struct fault *fau
     return reply_json(reply, 201, shape_write(&sensor_shape, &document), fault);
 }
 
+/* POST /api/v1/sensors/{sensor}/key */
+int sensor_key_post(struct request *request, struct reply *reply, struct fault *fault)
+{
+    struct sensor_document document;
+    struct sensor_row row;
+    char key[TOKEN_TEXT];
+
+    if (people_sensor_rekey(request->service->garden, request->part[0], &row, key, request->arena, fault))
+        return -1;
+    document = document_of(&row, key);
+    return reply_json(reply, 201, shape_write(&sensor_shape, &document), fault);
+}
+
 /* DELETE /api/v1/sensors/{sensor} */
 int sensor_delete(struct request *request, struct reply *reply, struct fault *fault)
 {

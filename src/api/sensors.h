@@ -8,6 +8,7 @@
 extern const struct shape sensor_shape, sensors_answer_shape;
 int sensors_get(struct request *request, struct reply *reply, struct fault *fault);
 int sensors_post(struct request *request, struct reply *reply, struct fault *fault);
+int sensor_key_post(struct request *request, struct reply *reply, struct fault *fault);
 int sensor_delete(struct request *request, struct reply *reply, struct fault *fault);
 
 #endif

@@ -539,6 +539,35 @@ int people_sensor_add(struct garden *garden, const char *name, const struct list
     return write_people(garden, add_sensor, &job, fault);
 }
 
+struct rekeying {
+    const char *id;
+    struct sensor_row *row;
+    unsigned char hash[MEMBER_HASH];
+    struct arena *arena;
+};
+
+static int rekey_sensor(struct db *db, void *context, struct fault *fault)
+{
+    struct rekeying *rekeying = context;
+    int found = sensors_one(db, rekeying->id, rekeying->row, rekeying->arena, fault);
+
+    if (found != 1)
+        return found ? -1 : absent("sensor", fault);
+    if (rekeying->row->revoked_ms != STORE_NO_INT)
+        return fault_add(fault, FAULT_CONFLICT, "", "this sensor was shut out; add it anew");
+    rekeying->row->last_used_ms = STORE_NO_INT;
+    return sensors_rekey(db, rekeying->row->key, rekeying->hash, fault);
+}
+
+int people_sensor_rekey(struct garden *garden, const char *id, struct sensor_row *sensor, char key[TOKEN_TEXT], struct arena *arena,
+                        struct fault *fault)
+{
+    struct rekeying rekeying = {.id = id, .row = sensor, .arena = arena};
+
+    token_make(key, rekeying.hash);
+    return write_people(garden, rekey_sensor, &rekeying, fault);
+}
+
 int people_sensor_may(struct garden *garden, const struct who *who, int64_t tank_key, struct fault *fault)
 {
     struct db *db = store_read(garden->store, fault);

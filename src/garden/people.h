@@ -102,6 +102,11 @@ int people_member_change(struct garden *garden, const char *id, const struct mem
 int people_sensor_add(struct garden *garden, const char *name, const struct list *tanks, struct sensor_row *added,
                       char key[TOKEN_TEXT], struct arena *arena, struct fault *fault);
 
+/* Gives a sensor another key; with the old one nobody comes in from then on. Needed where a key leaked, and after an import,
+ * which brings sensors without theirs. FAULT_ABSENT; FAULT_CONFLICT for one that was shut out. */
+int people_sensor_rekey(struct garden *garden, const char *id, struct sensor_row *sensor, char key[TOKEN_TEXT], struct arena *arena,
+                        struct fault *fault);
+
 /* Whether this sensor may post to this tank (by its key): 1, 0, -1. */
 int people_sensor_may(struct garden *garden, const struct who *who, int64_t tank_key, struct fault *fault);
 

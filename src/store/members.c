@@ -18,7 +18,7 @@ enum {
     MEMBER_ADD, MEMBER_ONE, MEMBER_BY_KEY, MEMBER_LIST, MEMBER_CHANGE, MEMBER_COUNT,
     DEVICE_ADD, DEVICE_ONE, DEVICE_BY_HASH, DEVICE_LIST, DEVICE_LIST_OF, DEVICE_COUNT, DEVICE_REVOKE, DEVICE_TOUCH,
     INVITE_ADD, INVITE_ONE, INVITE_BY_HASH, INVITE_LIST, INVITE_USE, INVITE_REVOKE, INVITE_REVOKE_HOSTS,
-    SENSOR_ADD, SENSOR_ONE, SENSOR_BY_HASH, SENSOR_LIST, SENSOR_REVOKE, SENSOR_TOUCH, SENSOR_ALLOW, SENSOR_MAY, SENSOR_TANKS
+    SENSOR_ADD, SENSOR_ONE, SENSOR_BY_HASH, SENSOR_LIST, SENSOR_REVOKE, SENSOR_REKEY, SENSOR_TOUCH, SENSOR_ALLOW, SENSOR_MAY, SENSOR_TANKS
 };
 
 const struct query members_queries[] = {
@@ -60,6 +60,7 @@ const struct query members_queries[] = {
     [SENSOR_BY_HASH] = {"sensor_by_hash", SENSOR_COLUMNS "WHERE key_hash = :hash"},
     [SENSOR_LIST] = {"sensor_list", SENSOR_COLUMNS "WHERE key > :after ORDER BY key LIMIT :limit"},
     [SENSOR_REVOKE] = {"sensor_revoke", "UPDATE sensor SET revoked_ms = :at_ms WHERE key = :key AND revoked_ms IS NULL"},
+    [SENSOR_REKEY] = {"sensor_rekey", "UPDATE sensor SET key_hash = :hash, last_used_ms = NULL WHERE key = :key"},
     [SENSOR_TOUCH] = {"sensor_touch", "UPDATE sensor SET last_used_ms = :at_ms WHERE key = :key"},
     [SENSOR_ALLOW] = {"sensor_allow", "INSERT OR IGNORE INTO sensor_tank (sensor, tank) VALUES (:sensor, :tank)"},
     [SENSOR_MAY] = {"sensor_may", "SELECT 1 FROM sensor_tank WHERE sensor = :sensor AND tank = :tank"},
@@ -471,6 +472,17 @@ int sensors_list(struct db *db, int64_t after_key, int64_t limit, struct list *s
 int sensors_revoke(struct db *db, int64_t key, int64_t at_ms, struct fault *fault)
 {
     return run_at(db, SENSOR_REVOKE, key, at_ms, fault);
+}
+
+int sensors_rekey(struct db *db, int64_t key, const unsigned char *hash, struct fault *fault)
+{
+    STMT_HELD *rekey = stmt_take(db, &members_queries[SENSOR_REKEY], fault);
+
+    if (!rekey)
+        return -1;
+    stmt_int(rekey, ":key", key);
+    stmt_blob(rekey, ":hash", hash, MEMBER_HASH);
+    return stmt_run(rekey, fault);
 }
 
 int sensors_touch(struct db *db, int64_t key, int64_t at_ms, struct fault *fault)

@@ -96,6 +96,9 @@ int invites_revoke(struct db *db, int64_t key, int64_t at_ms, struct fault *faul
 int invites_revoke_hosts(struct db *db, int64_t at_ms, struct fault *fault);
 
 int sensors_revoke(struct db *db, int64_t key, int64_t at_ms, struct fault *fault);
+
+/* Puts this hash in the place of the one it has: whoever shows the old key is nobody. */
+int sensors_rekey(struct db *db, int64_t key, const unsigned char *hash, struct fault *fault);
 int sensors_touch(struct db *db, int64_t key, int64_t at_ms, struct fault *fault);
 
 /* Whether a sensor may post to a tank (by its key): 1, 0 or -1. */

@@ -477,6 +477,43 @@ START_TEST(a_sensor_posts_readings_to_its_tanks)
 }
 END_TEST
 
+START_TEST(a_new_key_voids_the_old_one_at_once)
+{
+    struct person ana = keeper();
+    const char *key, *sensor, *reading = "\"kind\":\"reading\",\"waterline_mm\":120,\"method\":\"sensor\"";
+    struct said sensors, said;
+    char second[TOKEN_TEXT];
+
+    add_tanks(ana);
+    key = sensor_key(ana);
+    ck_assert_uint_eq(post_as_sensor(key, 1, tank_code[0], reading), 201); /* remembered from now on */
+    sensors = ASK(.path = "/api/v1/sensors", .cookie = ana.cookie);
+    sensor = arena_format(&kept, "/api/v1/sensors/%s", text_in(json_array_get(json_object_get(sensors.json, "items"), 0), "id"));
+    json_decref(sensors.json);
+
+    said = ASK(.method = "POST", .path = arena_format(&kept, "%s/key", sensor), .cookie = ana.cookie, .origin = OWN_ORIGIN);
+    ck_assert_uint_eq(said.status, 201);
+    snprintf(second, sizeof second, "%s", text_in(said.json, "key"));
+    ck_assert_str_ne(second, key);
+    ck_assert_str_eq(text_in(said.json, "name"), "probe");
+    ck_assert(json_is_null(json_object_get(said.json, "last_used_at")));
+    json_decref(said.json);
+    ck_assert_uint_eq(post_as_sensor(key, 2, tank_code[0], reading), 401);
+    ck_assert_uint_eq(post_as_sensor(second, 2, tank_code[0], reading), 200); /* the same sensor: its reading of then is there */
+    ck_assert_uint_eq(post_as_sensor(second, 3, tank_code[1], reading), 403); /* and the same tanks */
+    sensors = ASK(.path = "/api/v1/sensors", .cookie = ana.cookie);
+    ck_assert_uint_eq(json_array_size(json_object_get(sensors.json, "items")), 1);
+    ck_assert_ptr_null(json_object_get(json_array_get(json_object_get(sensors.json, "items"), 0), "key")); /* shown once */
+    json_decref(sensors.json);
+
+    /* One that was shut out stays out. */
+    ck_assert_uint_eq(status_of(ASK(.method = "DELETE", .path = sensor, .cookie = ana.cookie, .origin = OWN_ORIGIN)), 204);
+    ck_assert_uint_eq(status_of(ASK(.method = "POST", .path = arena_format(&kept, "%s/key", sensor), .cookie = ana.cookie, .origin = OWN_ORIGIN)), 409);
+    ck_assert_uint_eq(post_as_sensor(second, 4, tank_code[0], reading), 401);
+    ck_assert_uint_eq(status_of(ASK(.method = "POST", .path = "/api/v1/sensors/nobody/key", .cookie = ana.cookie, .origin = OWN_ORIGIN)), 404);
+}
+END_TEST
+
 /* ---- devices, members, invites ---- */
 
 static json_t *items_of(struct person asks, const char *at)
@@ -627,6 +664,7 @@ int main(void)
     tcase_add_loop_test(tcase, writes_need_our_origin_and_json, 0, COUNT(writes));
     tcase_add_test(tcase, refusals_say_what_would_help);
     tcase_add_test(tcase, a_sensor_posts_readings_to_its_tanks);
+    tcase_add_test(tcase, a_new_key_voids_the_old_one_at_once);
     tcase_add_test(tcase, devices_are_seen_and_revoked);
     tcase_add_test(tcase, members_change_and_the_last_keeper_stays);
     tcase_add_test(tcase, invites_are_listed_without_their_secrets);

@@ -77,6 +77,26 @@ test('a sensor gets a key that posts readings to its tank alone', async () => {
   assert.equal((await post(other.id, '01990000-0000-7000-8000-0000000000f2')).status, 403);
 });
 
+test('a sensor gets another key, shown once, and the old one is void', async () => {
+  const tank = (await ask(page, 'sensors')).body.items.find((sensor) => sensor.name === 'Float').tanks[0];
+  const before_ = await page.locator('#sensor-key textarea').inputValue();
+  const post = (key, id) => fetch(`${daemon.base}/api/v1/entries`, { method: 'POST', headers: { Authorization: `Bearer ${key}`, 'Content-Type': 'application/json' },
+    body: JSON.stringify({ id, tank, kind: 'reading', at: new Date().toISOString(), waterline_mm: 100, method: 'sensor' }) });
+  await button('New key: Float').focus();
+  await page.keyboard.press('Enter');
+  await page.getByRole('dialog').getByText(/void at once/).waitFor();
+  await button('Cancel').click();
+  assert.equal((await post(before_, '01990000-0000-7000-8000-0000000000f3')).status, 201, 'asked first');
+  await button('New key: Float').click();
+  await button('Make its key').dblclick(); // wet fingers: one key is made, and it is the one that is shown
+  await page.getByRole('heading', { name: 'New key of Float' }).waitFor();
+  const key = await page.locator('#sensor-key textarea').inputValue();
+  assert.notEqual(key, before_);
+  assert.equal((await post(before_, '01990000-0000-7000-8000-0000000000f4')).status, 401);
+  assert.equal((await post(key, '01990000-0000-7000-8000-0000000000f4')).status, 201);
+  assert.equal((await ask(page, 'sensors')).body.items.filter((sensor) => sensor.name === 'Float' && !sensor.key).length, 1, 'the list keeps the secret');
+});
+
 test('the climate is guessed until somebody tells its months', async () => {
   const from = async () => (await ask(page, 'garden')).body.climate_from;
   const part = page.locator('#climate');
