@@ -323,6 +323,41 @@ START_TEST(the_log_says_what_is_done)
 }
 END_TEST
 
+static const char *pour(const struct who *who, const char *of, double volume_l, int64_t at_ms, int64_t received_ms)
+{
+    struct entry entry = entry_blank();
+
+    entry.volume_l = volume_l;
+    return log_at(who, of, ENTRY_TOP_UP, at_ms, received_ms, entry);
+}
+
+/* Odo poured what he carried, which was too little: the round was made knowing that, and asks for water all the same. His entry lies
+ * within what a phone's clock may be off and is of the right kind: only when it came in tells that it is no visit of this round. */
+START_TEST(what_came_in_before_the_round_is_no_visit_of_it)
+{
+    struct round round, seen;
+    struct fault fault = {0};
+    struct entry low = entry_blank();
+    const char *id;
+
+    low.waterline_mm = 30;
+    log_at(&odo, tank[4], ENTRY_READING, now_ms - 5 * MINUTE_MS, now_ms - 5 * MINUTE_MS, low);
+    pour(&odo, tank[4], 0.3, now_ms - 2 * MINUTE_MS, now_ms - 1);
+    round = make(&tavi, bay);
+    ck_assert_str_eq(stop_of(&round, 1)->row.tank, tank[4]);
+    ck_assert_int_eq(stop_of(&round, 1)->row.act, ENTRY_TOP_UP);
+    ck_assert_int_eq(stop_of(&round, 1)->state, STOP_FREE);
+    ck_assert_int_eq(garden_round(garden, round.row.id, now_ms + HOUR_MS, &seen, &arena, &fault), 0);
+    ck_assert_int_eq(seen.done, 0);
+    /* One of the very same minute that comes in when the round is made is a visit. */
+    id = pour(&tavi, tank[4], 4, now_ms - 2 * MINUTE_MS, now_ms);
+    ck_assert_int_eq(garden_round(garden, round.row.id, now_ms + HOUR_MS, &seen, &arena, &fault), 0);
+    ck_assert_int_eq(seen.done, 1);
+    ck_assert_str_eq(stop_of(&seen, 1)->entry, id);
+    ck_assert_str_eq(stop_of(&seen, 1)->by_name, "Tavi");
+}
+END_TEST
+
 START_TEST(an_entry_that_comes_late_counts)
 {
     struct round round = make(&tavi, bay), seen;
@@ -525,6 +560,7 @@ int main(void)
     tcase_add_test(tcase, claims_expire_for_who_gives_no_sign);
     tcase_add_test(tcase, halves_go_by_area);
     tcase_add_test(tcase, the_log_says_what_is_done);
+    tcase_add_test(tcase, what_came_in_before_the_round_is_no_visit_of_it);
     tcase_add_test(tcase, an_entry_that_comes_late_counts);
     tcase_add_test(tcase, who_did_what_stays_visible);
     tcase_add_test(tcase, a_round_that_nobody_ended_is_over);
