@@ -7,6 +7,7 @@ import { drawInto, sectionDrawing, sectionOf, sectionRows, sectionSentence } fro
 import { cropName, openLog } from './log.js';
 import { showLid } from './lidview.js';
 import { outboxRows, undo } from './outbox.js';
+import { showTankDuty } from './duties.js';
 import { openMarks } from './marks.js';
 import { onPhotoSent, photosBy, photosNode } from './photos.js';
 import { asked, mayKeep, mayLog, openPage, show, status, toast, why } from './page.js';
@@ -240,6 +241,7 @@ if (garden) {
       for (const id of ['do-reading', 'do-top-up', 'touch']) byId(id).hidden = empty;
       byId('do-fill').hidden = !empty;
       byId('do-marks').hidden = !mayKeep(garden);
+      byId('duty').hidden = tank.retired;
       drawSection(tank, garden);
       drawFacts(tank, garden);
       showLid(byId('lid'), tank, garden, nameOf, reload);
@@ -251,6 +253,7 @@ if (garden) {
       const found = await show(path, draw, garden);
       if (!found) return;
       whenNear(byId('charts'), () => chartsOf(found, path, garden), 4000);
+      if (!found.retired) whenNear(byId('duty'), () => showTankDuty(byId('duty'), found, garden).catch(() => {})); // seen at the next asking
       whenNear(byId('history'), () => historyPhotos(found, garden));
     };
     onPhotoSent(() => tank && historyPhotos(tank, garden));

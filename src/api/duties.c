@@ -38,15 +38,17 @@ const struct shape duty_change_shape = {.name = "DutyChange", .size = sizeof(str
 struct duties_ask {
     struct list_ask list;
     int32_t from_day;
+    const char *tank;
 };
 static const struct field ask_fields[] = {
     {"after", FIELD_TEXT, 0, offsetof(struct duties_ask, list.after), 1, 80, .about = "Cursor from the page before."},
     {"limit", FIELD_INTEGER, 0, offsetof(struct duties_ask, list.limit), 1, 500, .standard = 500, .about = "Most items to answer."},
+    {"tank", FIELD_TEXT, 0, offsetof(struct duties_ask, tank), 1, 64, .about = "Only those that this tank stands under, nearest first: its own, its area's, those of the area around; the first that has begun counts."},
     {"from", FIELD_DATE, 0, offsetof(struct duties_ask, from_day), .about = "Those that end on this day or later; left out: today."},
 };
 const struct shape duties_ask_shape = {.size = sizeof(struct duties_ask), .field = ask_fields, .count = COUNT(ask_fields)};
 
-static const struct field answer_fields[] = LIST_ANSWER_FIELDS(duty_shape, "By their last day.");
+static const struct field answer_fields[] = LIST_ANSWER_FIELDS(duty_shape, "By their last day; of one tank: nearest first.");
 const struct shape duties_answer_shape = {.name = "Duties", .size = sizeof(struct list_answer), .field = answer_fields, .count = 2};
 
 /* GET /api/v1/duties */
@@ -58,7 +60,7 @@ int duties_get(struct request *request, struct reply *reply, struct fault *fault
     struct list_answer answer;
 
     if ((from == FIELD_NO_DATE && garden_today(request->service->garden, request->now_ms, &from, fault)) ||
-        garden_duties(request->service->garden, from, &all, request->arena, fault) ||
+        garden_duties(request->service->garden, from, ask->tank, &all, request->arena, fault) ||
         list_page(&all, sizeof(struct duty_row), offsetof(struct duty_row, id), &ask->list, &answer, fault))
         return -1;
     return reply_json(reply, 200, shape_write(&duties_answer_shape, &answer), fault);

@@ -12,10 +12,45 @@ int32_t duty_week_end(int32_t day)
     return day + 6 - (weekday < 0 ? weekday + 7 : weekday);
 }
 
-int garden_duties(struct garden *garden, int32_t from_day, struct list *duties, struct arena *arena, struct fault *fault)
+/* How near a duty is to a tank: 3 its own, 2 its area's, 1 of the area around that, 0 none of it. */
+static int nearness(const struct walk_map *map, const struct duty_row *duty, int64_t tank_key, int64_t area_key)
+{
+    const struct area_row *area = walk_area(map, area_key);
+
+    if (duty->tank_key == tank_key)
+        return 3;
+    if (!area)
+        return 0;
+    return duty->area_key == area->key ? 2 : area->within && duty->area_key == area->within_key ? 1 : 0;
+}
+
+static int keep_those_of_tank(struct db *db, const char *id, struct list *duties, struct arena *arena, struct fault *fault)
+{
+    const struct duty_row *duty = duties->item;
+    struct duty_row *kept = arena_take(arena, (duties->count + 1) * sizeof *kept);
+    struct walk_map map;
+    struct tank_row tank;
+    size_t count = 0;
+    int found = tanks_one(db, id, &tank, arena, fault);
+
+    if (found != 1)
+        return found ? -1 : fault_add(fault, FAULT_INPUT, "/tank", "there is no such tank");
+    if (!kept)
+        return fault_add(fault, FAULT_MEMORY, "", "out of memory");
+    if (walk_map_read(db, &map, arena, fault))
+        return -1;
+    for (int near = 3; near > 0; near--)
+        for (size_t i = 0; i < duties->count; i++)
+            if (nearness(&map, &duty[i], tank.key, tank.area_key) == near)
+                kept[count++] = duty[i];
+    *duties = (struct list){kept, count};
+    return 0;
+}
+
+int garden_duties(struct garden *garden, int32_t from_day, const char *tank, struct list *duties, struct arena *arena, struct fault *fault)
 {
     struct db *db = store_read(garden->store, fault);
-    int failed = !db || duty_rows_from(db, from_day, duties, arena, fault);
+    int failed = !db || duty_rows_from(db, from_day, duties, arena, fault) || (tank && keep_those_of_tank(db, tank, duties, arena, fault));
 
     store_done(garden->store, db);
     return failed ? -1 : 0;
@@ -193,14 +228,10 @@ int duties_now_read(struct db *db, int32_t today, struct duties_now *now, struct
 const struct duty_row *duties_whose(const struct duties_now *now, int64_t tank_key, int64_t area_key)
 {
     const struct duty_row *duty = now->duties.item, *nearest = NULL;
-    const struct area_row *area = walk_area(&now->map, area_key);
     int near = 0;
 
     for (size_t i = 0; i < now->duties.count; i++) {
-        int this_near = duty[i].tank_key == tank_key                                      ? 3
-                        : area && duty[i].area_key == area->key                           ? 2
-                        : area && area->within && duty[i].area_key == area->within_key ? 1
-                                                                                        : 0;
+        int this_near = nearness(&now->map, &duty[i], tank_key, area_key);
 
         if (this_near > near) {
             near = this_near;

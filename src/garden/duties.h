@@ -15,8 +15,9 @@
 /* The last day of the garden's week: weeks begin on Monday (ISO 8601). */
 int32_t duty_week_end(int32_t day);
 
-/* Those that end on this day or later: struct duty_row. */
-int garden_duties(struct garden *garden, int32_t from_day, struct list *duties, struct arena *arena, struct fault *fault);
+/* Those that end on this day or later: struct duty_row, by their end. tank (uid or code; NULL: all): only those that it stands
+ * under, nearest first: of these the first that has begun says whose it is. FAULT_INPUT at "/tank". */
+int garden_duties(struct garden *garden, int32_t from_day, const char *tank, struct list *duties, struct arena *arena, struct fault *fault);
 
 /* Adds one: id (or NULL), member (uid; NULL: who asks), tank (uid or code) or area (uid), from_day and to_day (INT32_MIN: today,
  * and the end of that week). Sent twice it is kept once. FAULT_INPUT with pointers; FAULT_DENIED for somebody else's duty, but for

@@ -116,6 +116,86 @@ test('a duty is given, and Today shows it first to whom it is', async () => {
   await tavi.getByText('everybody\'s').first().waitFor();
 });
 
+/* ---- duties at the tank itself ---- */
+
+async function atTank(page, tank) {
+  await page.goto(`${daemon.base}/tank.html?id=${tank.id}`);
+  await page.waitForFunction(() => document.getElementById('status').textContent === '');
+  await page.locator('#duty').scrollIntoViewIfNeeded();
+  await page.locator('#duty p', { hasText: /[a-z]/ }).first().waitFor();
+  return page.locator('#duty');
+}
+const whoseIs = async (tank) => (await ask(keeper, `duties?tank=${tank.id}`)).body.items[0]?.member_name ?? null;
+
+test('at the tank a grower takes it for the week and gives it back, by keyboard, once', async () => {
+  await tavi.setViewportSize({ width: 320, height: 640 });
+  const duty = await atTank(tavi, tanks[0]);
+  await duty.getByText('Nobody\'s this week', { exact: false }).waitFor();
+  assert.equal(await duty.getByRole('button', { name: 'Give it to somebody' }).count(), 0, 'that is a keeper\'s');
+  await duty.getByRole('button', { name: 'I take it this week' }).focus();
+  await tavi.keyboard.press('Enter');
+  await tavi.keyboard.press('Enter');
+  await duty.getByText(/^Yours until/).waitFor();
+  assert.equal((await ask(tavi, `duties?tank=${tanks[0].id}`)).body.items.length, 1, 'pressed twice it is taken once');
+  await tavi.waitForFunction(() => document.activeElement === document.querySelector('#duty h2'), null, { timeout: 3000 });
+  await tavi.keyboard.press('Tab');
+  assert.equal(await tavi.evaluate(() => document.activeElement.textContent), 'Give it back');
+  const sizes = await duty.getByRole('button').evaluateAll((all) => all.map((one) => one.getBoundingClientRect()).map(({ width, height }) => Math.min(width, height)));
+  assert.ok(sizes.length && sizes.every((size) => size >= 44), `${sizes}`);
+  assert.ok(await tavi.evaluate(() => document.documentElement.scrollWidth <= 320));
+  await tavi.keyboard.press('Enter');
+  await duty.getByText('Nobody\'s this week', { exact: false }).waitFor();
+  assert.equal(await whoseIs(tanks[0]), null);
+  await tavi.locator('#toast').getByRole('button', { name: 'Undo' }).click();
+  await duty.getByText(/^Yours until/).waitFor();
+  assert.equal(await whoseIs(tanks[0]), 'Tavi');
+  await tavi.setViewportSize({ width: 390, height: 844 });
+});
+
+test('a keeper gives it to somebody else, takes it over, and takes it off', async () => {
+  const duty = await atTank(keeper, tanks[0]);
+  await duty.getByText(/^Tavi looks after it until/).waitFor();
+  await duty.getByRole('button', { name: 'Duty: Tub 1' }).click();
+  const dialog = keeper.getByRole('dialog');
+  await dialog.getByLabel('Whose', { exact: true }).selectOption({ label: 'Ilka' });
+  await dialog.getByRole('button', { name: 'Save' }).click();
+  await duty.getByText(/^Yours until/).waitFor();
+  assert.equal(await whoseIs(tanks[0]), 'Ilka');
+  const other = await atTank(tavi, tanks[0]);
+  await other.getByText(/^Ilka looks after it until/).waitFor();
+  assert.equal(await other.getByRole('button').count(), 0, 'a grower takes nothing from another');
+  await duty.getByRole('button', { name: 'Give it back' }).click();
+  await duty.getByText('Nobody\'s this week', { exact: false }).waitFor();
+  await duty.getByRole('button', { name: 'Give it to somebody' }).click();
+  await keeper.getByRole('heading', { name: 'Whose is Tub 1?' }).waitFor();
+  assert.equal(await dialog.getByLabel('What', { exact: true }).count(), 0, 'this tank is meant');
+  await dialog.getByLabel('Whose', { exact: true }).selectOption({ label: 'Tavi' });
+  await dialog.getByRole('button', { name: 'Next week' }).click();
+  await dialog.getByRole('button', { name: 'Save' }).dblclick();
+  await duty.getByText(/^Tavi: .+ to /).waitFor(); // told ahead
+  await duty.getByText('Nobody\'s this week', { exact: false }).waitFor();
+  assert.equal((await ask(keeper, `duties?tank=${tanks[0].id}`)).body.items.length, 1);
+  await duty.getByRole('button', { name: 'I take it this week' }).click();
+  await duty.getByText(/^Yours until/).waitFor();
+  for (const one of (await ask(keeper, `duties?tank=${tanks[0].id}`)).body.items) assert.equal((await ask(keeper, `duties/${one.id}`, 'DELETE', {})).status, 204);
+});
+
+test('a tank of somebody\'s area says so, and can be taken for itself', async () => {
+  const duty = await atTank(tavi, tanks[4]); // the shed is Tavi's
+  await duty.getByText(/^Yours until .+, with all of Shed/).waitFor();
+  assert.equal(await duty.getByRole('button').count(), 0, 'the area is changed where areas are');
+  const other = await atTank(keeper, tanks[4]);
+  await other.getByText(/^Tavi looks after it until .+, with all of Shed/).waitFor();
+  await other.getByRole('button', { name: 'I take it this week' }).click();
+  await other.getByText(/^Yours until/).waitFor();
+  assert.equal(await whoseIs(tanks[4]), 'Ilka');
+  await other.getByRole('button', { name: 'Give it back' }).click();
+  await other.getByText(/with all of Shed/).waitFor();
+  await ask(keeper, 'garden', 'PATCH', { language: 'de' });
+  await (await atTank(keeper, tanks[4])).getByText(/^Tavi hat Dienst bis .+, mit allem in Shed/).waitFor();
+  await ask(keeper, 'garden', 'PATCH', { language: 'en' });
+});
+
 /* ---- a round for two ---- */
 
 test('two people split a round, and each sees the other', async () => {

@@ -530,6 +530,40 @@ START_TEST(the_nearest_duty_says_whose)
 }
 END_TEST
 
+/* What a page asks for one tank says the same as Today, and what comes next. */
+START_TEST(duties_of_one_tank_come_nearest_first)
+{
+    struct fault fault = {0};
+    struct list duties;
+    const struct duty_row *duty;
+
+    give(&ilka, odo.member_id, NULL, roof, 20000, 20006);
+    give(&ilka, tavi.member_id, NULL, bay, 20003, 20009);
+    give(&ilka, ilka.member_id, tank[3], NULL, 20007, 20013);
+    give(&ilka, ilka.member_id, tank[4], NULL, 20000, 20006);
+    ck_assert_int_eq(garden_duties(garden, 20000, tank[3], &duties, &arena, &fault), 0);
+    ck_assert_uint_eq(duties.count, 3);
+    duty = duties.item;
+    ck_assert_str_eq(duty[0].tank, tank[3]);
+    ck_assert_str_eq(duty[1].area, bay);
+    ck_assert_str_eq(duty[2].area, roof);
+    for (int32_t day = 20000; day <= 20014; day++) {
+        const char *counts = "nobody";
+
+        ck_assert_int_eq(garden_duties(garden, day, tank[3], &duties, &arena, &fault), 0);
+        duty = duties.item;
+        for (size_t i = duties.count; i-- > 0;)
+            if (duty[i].from_day <= day)
+                counts = duty[i].member_name;
+        ck_assert_str_eq(counts, whose(day, tank[3]));
+    }
+    ck_assert_int_eq(garden_duties(garden, 20000, tank[5], &duties, &arena, &fault), 0);
+    ck_assert_uint_eq(duties.count, 0);
+    ck_assert_int_eq(garden_duties(garden, 20000, "nowhere", &duties, &arena, &fault), -1);
+    ck_assert_str_eq(fault.item[0].at, "/tank");
+}
+END_TEST
+
 START_TEST(an_area_goes_with_its_duties)
 {
     struct fault fault = {0};
@@ -540,7 +574,7 @@ START_TEST(an_area_goes_with_its_duties)
     ck_assert_int_eq(garden_area_add(garden, &shed, &made, &arena, &fault), 0);
     give(&ilka, odo.member_id, NULL, shed.id, 20000, 20006);
     ck_assert_int_eq(garden_area_remove(garden, shed.id, &arena, &fault), 0);
-    ck_assert_int_eq(garden_duties(garden, 20000, &duties, &arena, &fault), 0);
+    ck_assert_int_eq(garden_duties(garden, 20000, NULL, &duties, &arena, &fault), 0);
     ck_assert_uint_eq(duties.count, 0);
 }
 END_TEST
@@ -567,6 +601,7 @@ int main(void)
     tcase_add_test(tcase, at_once_each_stop_is_somebodys);
     tcase_add_test(tcase, weeks_end_on_sunday);
     tcase_add_test(tcase, the_nearest_duty_says_whose);
+    tcase_add_test(tcase, duties_of_one_tank_come_nearest_first);
     tcase_add_test(tcase, an_area_goes_with_its_duties);
     suite_add_tcase(suite, tcase);
     return run_suite(suite);
