@@ -191,7 +191,7 @@ function sendOnSubmit(form, file, node, path, type) {
 }
 
 function drawForms() {
-  const noun = selectField({ label: say('import.table.noun'), value: 'entries', options: options('import.noun', ['entries', 'harvests', 'weather', 'salts', 'waters', 'targets', 'areas']) });
+  const noun = selectField({ label: say('import.table.noun'), value: 'entries', options: options('import.noun', ['areas', 'vessels', 'tanks', 'members', 'crops', 'salts', 'waters', 'targets', 'weather', 'entries', 'harvests']) });
   const nounFile = fileField(say('import.table.file'), '.csv,text/csv');
   const whole = fileField(say('import.garden.file'), '.json,application/json');
   fill(byId('table-file'), fileField(say('import.file'), '.csv,.tsv,.txt,text/csv', (file) => {

@@ -11,6 +11,7 @@
 
 #include "api/imports.h"
 #include "api/routes.h"
+#include "api/tables.h"
 #include "format/csv_read.h"
 #include "garden/past_readings.h"
 #include "store/entries.h"
@@ -24,14 +25,21 @@ static const struct noun {
     const char *inside;  /* the member of the body that is a list of such rows; NULL: the row is the body */
     const char *only;    /* columns taken, apart by blanks; NULL: all that the body has */
     const char *id, *kind; /* the column that is the id; the kind that every row is */
+    const char *noted;     /* of a row that is built in: what the garden notes of it, apart by blanks; NULL: nothing */
+    const char *own;       /* the column that lists which of the others the garden told itself; the rest is built in */
 } nouns[] = {
-    {"entries", "/api/v1/entries", NULL, NULL, NULL, NULL},
-    {"harvests", "/api/v1/entries", NULL, " entry tank at how weight_g bunches quality cups ", "entry", "harvest"},
-    {"weather", "/api/v1/weather", "days", NULL, NULL, NULL},
-    {"salts", "/api/v1/salts", NULL, NULL, NULL, NULL},
-    {"waters", "/api/v1/waters", NULL, NULL, NULL, NULL},
-    {"targets", "/api/v1/targets", NULL, NULL, NULL, NULL},
-    {"areas", "/api/v1/areas", NULL, NULL, NULL, NULL},
+    {.name = "areas", .path = "/api/v1/areas"},
+    {.name = "vessels", .path = "/api/v1/vessels"},
+    {.name = "tanks", .path = "/api/v1/tanks"},
+    {.name = "members", .path = "/api/v1/members"},
+    {.name = "entries", .path = "/api/v1/entries"},
+    {.name = "harvests", .path = "/api/v1/entries", .only = " entry tank at how weight_g bunches quality cups ", .id = "entry", .kind = "harvest"},
+    {.name = "weather", .path = "/api/v1/weather", .inside = "days"},
+    {.name = "salts", .path = "/api/v1/salts", .noted = " price_per_kg stock_g opened_on caution "},
+    {.name = "waters", .path = "/api/v1/waters"},
+    {.name = "targets", .path = "/api/v1/targets"},
+    {.name = "crops", .path = "/api/v1/crops", .own = "own",
+     .noted = " name fitness ec_ms_cm ph spacing_mm days_to_harvest yield_g solution_l further_cuts base_c air_c best_c sources "},
 };
 
 struct table_ask {
@@ -48,7 +56,7 @@ static const struct field ask_fields[] = {
 #undef AT
 const struct shape import_table_ask_shape = {.size = sizeof(struct table_ask), .field = ask_fields, .count = COUNT(ask_fields)};
 
-/* A column: the field it is, and the member of a group ("label.k2o"). */
+/* A column: the field it is, and the member of a group ("label.k2o", "shape.height_mm"). */
 struct column {
     const char *heading;
     const struct field *field, *group; /* field NULL: passed over, or a word of group's map */
@@ -97,11 +105,24 @@ static const char *word_named(const struct field *map, const char *name)
     return NULL;
 }
 
+static const struct field *field_of_group(const struct field *group, const char *name)
+{
+    const struct field *field;
+
+    if (group->kind == FIELD_OBJECT)
+        return field_named(group->shape, name, strlen(name));
+    for (size_t n = 0; group->kind == FIELD_ONE_OF && (field = table_variant_field(group->shape, n)) != NULL; n++)
+        if (strcmp(field->name, name) == 0)
+            return field;
+    return NULL;
+}
+
 /* False: no column of this table. What only an answer has keeps field NULL. */
 static bool find_column(const struct table_import *in, const char *heading, struct column *column)
 {
     const char *name = in->noun->id && strcmp(heading, in->noun->id) == 0 ? "id" : heading, *dot = strchr(name, '.');
-    const struct field *field = field_named(in->shape, name, dot ? (size_t)(dot - name) : strlen(name));
+    size_t length = dot ? (size_t)(dot - name) : strlen(name);
+    const struct field *field = field_named(in->shape, name, length);
     char among[96];
 
     *column = (struct column){.heading = heading};
@@ -109,16 +130,14 @@ static bool find_column(const struct table_import *in, const char *heading, stru
     if (in->noun->only && !strstr(in->noun->only, among))
         return true;
     if (!field)
-        return false;
+        return table_leaves_out(in->noun->name, name, length);
     if (field->flags & FIELD_ANSWER_ONLY)
         return true;
     if (dot) {
         column->group = field;
         if (field->kind == FIELD_MAP)
             return (column->word = word_named(field, dot + 1)) != NULL;
-        if (field->kind != FIELD_OBJECT)
-            return false;
-        field = field_named(field->shape, dot + 1, strlen(dot + 1));
+        field = field_of_group(field, dot + 1);
         if (!field)
             return false;
     }
@@ -149,11 +168,14 @@ static int read_headings(struct table_import *in, struct fault *fault)
 static const char *value_of(const struct column *column, const char *cell, json_t **value)
 {
     enum field_kind kind = column->word ? FIELD_NUMBER : column->field->kind;
+    bool one_of = column->group && column->group->kind == FIELD_ONE_OF; /* a diameter here, length and width there */
     const char *wrong;
     double number;
     char *end;
     long long whole;
 
+    if (one_of && kind != FIELD_CHOICE)
+        kind = *cell == '[' ? FIELD_JSON : FIELD_NUMBER;
     switch (kind) {
     case FIELD_NUMBER:
         wrong = past_number(cell, false, &number);
@@ -204,8 +226,28 @@ static const char *cell_named(const struct table_import *in, const char *heading
     return "";
 }
 
+/* What the garden did not tell itself is built in, and stays that: a table that says which is which is taken at its word. */
+static bool is_own(const json_t *own, const struct column *column)
+{
+    static const char *const always[] = {"id", "resembles"};
+    const char *member = column->group ? column->field->name : column->heading;
+    const json_t *told;
+    size_t i;
+
+    for (i = 0; i < COUNT(always); i++)
+        if (strcmp(member, always[i]) == 0)
+            return true;
+    json_array_foreach(own, i, told)
+        if (strcmp(json_string_value(told) ? json_string_value(told) : "", member) == 0)
+            return true;
+    return false;
+}
+
 static json_t *document_of(struct table_import *in)
 {
+    const char *owns = in->noun->own ? cell_named(in, in->noun->own) : "";
+    json_t *own = *owns ? json_loads(owns, JSON_REJECT_DUPLICATES, NULL) : NULL;
+
     json_t *document = json_object();
 
     for (size_t i = 0; document && i < in->columns; i++) {
@@ -213,7 +255,7 @@ static json_t *document_of(struct table_import *in)
         const char *cell = csv_unguard(csv_cell(&in->reader, i)), *wrong;
         json_t *value = NULL;
 
-        if ((!column->field && !column->word) || !*cell)
+        if ((!column->field && !column->word) || !*cell || (own && !is_own(own, column)))
             continue;
         if (strcmp(column->heading, "caution") == 0 && strcmp(cell_named(in, "own_caution"), "false") == 0)
             continue; /* the usual one is no note of the garden's */
@@ -223,6 +265,9 @@ static json_t *document_of(struct table_import *in)
         else if (value)
             put(document, column, value);
     }
+    if (*owns && !own)
+        job_wrong_cell(in->job, in->reader.row, in->noun->own, "must be a list as JSON writes it");
+    json_decref(own);
     if (in->noun->kind && document)
         json_object_set_new(document, "kind", json_string(in->noun->kind));
     return document;
@@ -299,19 +344,20 @@ static int ask(struct table_import *in, const char *method, const char *path, js
     return status >= 400 ? -1 : status == 201 || in->noun->inside;
 }
 
-/* Of a built-in salt only what the garden noted is told. */
+/* Of what is built in only what the garden noted of it is told, and told anew. */
 static int ask_builtin(struct table_import *in, json_t *document, json_t **problem, struct fault *fault)
 {
-    static const char *const noted[] = {"price_per_kg", "stock_g", "opened_on", "caution"};
-    const char *id = json_string_value(json_object_get(document, "id"));
-    json_t *patch = json_object();
-    char path[128];
+    const char *id = json_string_value(json_object_get(document, "id")), *name;
+    json_t *patch = json_object(), *value;
+    char path[128], among[96];
     int result = 0;
 
-    for (size_t i = 0; i < COUNT(noted); i++)
-        if (json_object_get(document, noted[i]))
-            json_object_set(patch, noted[i], json_object_get(document, noted[i]));
-    snprintf(path, sizeof path, "/api/v1/salts/%.64s", id ? id : "");
+    json_object_foreach(document, name, value) {
+        snprintf(among, sizeof among, " %.80s ", name);
+        if (in->noun->noted && strstr(in->noun->noted, among))
+            json_object_set(patch, name, value);
+    }
+    snprintf(path, sizeof path, "%s/%.64s", in->noun->path, id ? id : "");
     *problem = NULL;
     if (json_object_size(patch))
         result = ask(in, "PATCH", path, patch, problem, fault);
@@ -359,7 +405,7 @@ static int take_row(struct table_import *in, struct fault *fault)
     if (*cell_named(in, "sensor") && strcmp(in->noun->name, "entries") == 0)
         result = 0; /* what sensors told travels in the export, packed */
     else if (strcmp(cell_named(in, "builtin"), "true") == 0)
-        result = strcmp(in->noun->name, "salts") == 0 ? ask_builtin(in, document, &problem, fault) : 0;
+        result = ask_builtin(in, document, &problem, fault);
     else if (json_object_get(document, "amends") || json_object_get(document, "withdraws"))
         result = wait_with(in, document) ? -2 : 0;
     else
@@ -498,7 +544,7 @@ int import_table_post(struct request *request, struct reply *reply, struct fault
         if (strlen(nouns[i].name) == length && strncmp(nouns[i].name, part, length) == 0)
             noun = &nouns[i];
     if (!noun)
-        return fault_add(fault, FAULT_ABSENT, "", "there is no such table to bring in: entries, harvests, weather, salts, waters, targets or areas");
+        return fault_add(fault, FAULT_ABSENT, "", "there is no such table to bring in");
     in = calloc(1, sizeof *in);
     if (!in)
         return fault_add(fault, FAULT_MEMORY, "", "out of memory");

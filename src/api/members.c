@@ -7,6 +7,7 @@
 #include <string.h>
 
 #include "api/entries.h"
+#include "calc/days.h"
 #include "garden/clock.h"
 
 const char *const role_words[] = {"visitor", "grower", "keeper", NULL};
@@ -20,10 +21,10 @@ struct member_document {
 
 #define AT(member) offsetof(struct member_document, member)
 static const struct field member_fields[] = {
-    {"id", FIELD_TEXT, FIELD_ANSWER_ONLY, AT(id), .about = "The member's id."},
+    {"id", FIELD_TEXT, 0, AT(id), 1, 64, .about = "Made by the garden where left out."},
     {"name", FIELD_TEXT, FIELD_REQUIRED, AT(name), 1, PEOPLE_NAME_MOST, .about = "What the others call them."},
     {"role", FIELD_CHOICE, FIELD_REQUIRED, AT(role), .words = role_words, .standard = -1, .about = "What they may do: everything, log, or look."},
-    {"joined_on", FIELD_DATE, FIELD_ANSWER_ONLY, AT(joined_on), .about = "The day they joined."},
+    {"joined_on", FIELD_DATE, 0, AT(joined_on), .about = "The day they joined; today where left out."},
     {"removed", FIELD_BOOL, 0, AT(removed), .about = "True: all their devices are shut out; what they logged stays."},
 };
 #undef AT
@@ -90,24 +91,27 @@ static int answer_member(struct request *request, struct reply *reply, unsigned 
 int members_post(struct request *request, struct reply *reply, struct fault *fault)
 {
     const struct member_document *given = request->given;
+    const struct member_told told = {.id = given->id, .name = given->name, .role = given->role + ROLE_VISITOR,
+                                     .joined_day = given->joined_on == FIELD_NO_DATE ? DAYS_NONE : given->joined_on, .removed = given->removed};
     struct member_row row;
+    bool stored_before;
 
-    if (given->removed)
-        return fault_add(fault, FAULT_INPUT, "/removed", "a new member is not removed");
-    if (people_member_add(request->service->garden, given->name, given->role + ROLE_VISITOR, &row, request->arena, fault))
+    if (people_member_add(request->service->garden, &told, &row, &stored_before, request->arena, fault))
         return -1;
-    return answer_member(request, reply, 201, &row, fault);
+    return answer_member(request, reply, stored_before ? 200 : 201, &row, fault);
 }
 
 /* PATCH /api/v1/members/{member} */
 int member_patch(struct request *request, struct reply *reply, struct fault *fault)
 {
-    struct member_document document = {.name = "as it is", .role = 0}; /* stand in for what is not named, and are not read */
+    struct member_document document = {.name = "as it is", .role = 0, .joined_on = FIELD_NO_DATE}; /* stand in for what is not named, and are not read */
     struct member_change change = {.removed = -1};
     struct member_row row;
 
     if (shape_patch(&member_shape, &document, request->document, request->arena, fault))
         return -1;
+    if (json_object_get(request->document, "id") || json_object_get(request->document, "joined_on"))
+        return fault_add(fault, FAULT_INPUT, json_object_get(request->document, "id") ? "/id" : "/joined_on", "stays as it is");
     if (json_object_get(request->document, "name"))
         change.name = document.name;
     if (json_object_get(request->document, "role"))

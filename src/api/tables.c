@@ -2,47 +2,95 @@
  * a member that a noun gets is a column at once. */
 #include "api/tables.h"
 
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
 #include "api/routes.h"
 #include "format/csv.h"
 
-static const char *const nouns[] = {"areas", "tanks", "vessels", "entries", "salts", "waters", "targets", "crops", "weather", "harvests", "members"};
+/* What is worked out from the log and the day is no part of the noun: a table that comes back could not tell it. */
+static const struct noun {
+    const char *name, *of_today; /* members, apart by blanks */
+} nouns[] = {{"areas", " tanks "}, {"tanks", " drawing outlook "}, {"vessels", ""}, {"entries", ""},  {"salts", " weighed_g stock_doubtful "},  {"waters", ""},
+             {"targets", ""}, {"crops", " nitrate "},         {"weather", ""}, {"harvests", ""}, {"members", ""}};
 
-static const struct route *route_of(struct request *request, const char *noun)
+static const struct noun *noun_named(const char *name, size_t length)
 {
-    const char *path = arena_format(request->arena, "/api/v1/%s", noun);
-    bool known = false;
-
     for (size_t i = 0; i < sizeof nouns / sizeof *nouns; i++)
-        known |= strcmp(nouns[i], noun) == 0;
-    for (size_t i = 0; path && known && i < routes_count; i++)
+        if (strlen(nouns[i].name) == length && strncmp(nouns[i].name, name, length) == 0)
+            return &nouns[i];
+    return NULL;
+}
+
+static bool leaves_out(const struct noun *noun, const char *member, size_t length)
+{
+    char among[80];
+
+    snprintf(among, sizeof among, " %.*s ", (int)length, member);
+    return strstr(noun->of_today, among) != NULL;
+}
+
+bool table_leaves_out(const char *noun, const char *member, size_t length)
+{
+    const struct noun *found = noun_named(noun, strlen(noun));
+
+    return found && leaves_out(found, member, length);
+}
+
+static const struct route *route_of(struct request *request, const struct noun *noun)
+{
+    const char *path = arena_format(request->arena, "/api/v1/%s", noun->name);
+
+    for (size_t i = 0; path && i < routes_count; i++)
         if (strcmp(routes[i].method, "GET") == 0 && strcmp(routes[i].path, path) == 0)
             return &routes[i];
     return NULL;
 }
 
-/* ---- columns: members of members are joined by a dot, as "label.k2o"; what is a list stands in one cell as JSON ---- */
+/* ---- columns: members of members are joined by a dot, as "label.k2o" and "shape.height_mm"; what is a list or a pair stands in one
+ * cell as JSON ---- */
+
+const struct field *table_variant_field(const struct shape *shape, size_t n)
+{
+    for (size_t v = 0; shape->variants[v]; v++)
+        for (size_t i = 0; i < shape->variants[v]->count; i++) {
+            const struct field *field = &shape->variants[v]->field[i];
+            bool seen = false;
+
+            for (size_t w = 0; w < v; w++)
+                for (size_t j = 0; j < shape->variants[w]->count; j++)
+                    seen |= strcmp(shape->variants[w]->field[j].name, field->name) == 0;
+            if (!seen && n-- == 0)
+                return field;
+        }
+    return NULL;
+}
 
 static bool is_group(const struct field *field)
 {
     return field->kind == FIELD_MAP || (field->kind == FIELD_OBJECT && !field->shape->tuple);
 }
 
-static void write_heads(struct csv_table *table, const struct shape *shape, const char *before, struct arena *arena)
+/* noun NULL: inside a member, where nothing is left out. */
+static void write_heads(struct csv_table *table, const struct noun *noun, const struct shape *shape, const char *before, struct arena *arena)
 {
+    const struct field *variant;
+
     for (size_t i = 0; i < shape->count; i++) {
         const struct field *field = &shape->field[i];
         const char *name = arena_format(arena, "%s%s", before, field->name), *inside = arena_format(arena, "%s.", name ? name : "");
 
-        if (field->flags & FIELD_BODY_ONLY)
+        if (field->flags & FIELD_BODY_ONLY || (noun && leaves_out(noun, field->name, strlen(field->name))))
             continue;
         if (field->kind == FIELD_MAP)
             for (size_t w = 0; field->words[w]; w++)
                 csv_put_text(table, arena_format(arena, "%s%s", inside ? inside : "", field->words[w]));
+        else if (field->kind == FIELD_ONE_OF)
+            for (size_t n = 0; (variant = table_variant_field(field->shape, n)) != NULL; n++)
+                csv_put_text(table, arena_format(arena, "%s%s", inside ? inside : "", variant->name));
         else if (is_group(field))
-            write_heads(table, field->shape, inside ? inside : "", arena);
+            write_heads(table, NULL, field->shape, inside ? inside : "", arena);
         else
             csv_put_text(table, name);
     }
@@ -67,19 +115,24 @@ static void write_cell(struct csv_table *table, const json_t *value)
     }
 }
 
-static void write_cells(struct csv_table *table, const struct shape *shape, const json_t *item)
+static void write_cells(struct csv_table *table, const struct noun *noun, const struct shape *shape, const json_t *item)
 {
+    const struct field *variant;
+
     for (size_t i = 0; i < shape->count; i++) {
         const struct field *field = &shape->field[i];
         const json_t *value = json_object_get(item, field->name);
 
-        if (field->flags & FIELD_BODY_ONLY)
+        if (field->flags & FIELD_BODY_ONLY || (noun && leaves_out(noun, field->name, strlen(field->name))))
             continue;
         if (field->kind == FIELD_MAP)
             for (size_t w = 0; field->words[w]; w++)
                 write_cell(table, json_object_get(value, field->words[w]));
+        else if (field->kind == FIELD_ONE_OF)
+            for (size_t n = 0; (variant = table_variant_field(field->shape, n)) != NULL; n++)
+                write_cell(table, json_object_get(value, variant->name));
         else if (is_group(field))
-            write_cells(table, field->shape, value);
+            write_cells(table, NULL, field->shape, value);
         else
             write_cell(table, value);
     }
@@ -105,9 +158,9 @@ static json_t *ask_page(struct request *outer, const struct route *route, const 
     return answer;
 }
 
-static int write_rows(struct request *request, const struct route *route, const struct shape *item_shape, struct csv_table *table,
-                      struct fault *fault)
+static int write_rows(struct request *request, const struct route *route, const struct noun *noun, struct csv_table *table, struct fault *fault)
 {
+    const struct shape *item_shape = route->gives->field[0].shape; /* "items" comes first in every list */
     const char *query = "limit=500";
 
     while (query) {
@@ -118,7 +171,7 @@ static int write_rows(struct request *request, const struct route *route, const 
         if (!page)
             return -1;
         json_array_foreach(json_object_get(page, "items"), i, item) {
-            write_cells(table, item_shape, item);
+            write_cells(table, noun, item_shape, item);
             csv_end_row(table);
         }
         next = json_string_value(json_object_get(page, "next"));
@@ -136,10 +189,9 @@ static int write_rows(struct request *request, const struct route *route, const 
 int table_get(struct request *request, struct reply *reply, struct fault *fault)
 {
     const char *part = request->part[0], *end = strstr(part, ".csv");
-    const char *noun = arena_format(request->arena, "%.*s", end ? (int)(end - part) : (int)strlen(part), part);
+    const struct noun *noun = noun_named(part, end ? (size_t)(end - part) : strlen(part));
     const struct route *route = noun ? route_of(request, noun) : NULL;
-    const char *disposition = noun ? arena_format(request->arena, "attachment; filename=\"%s.csv\"", noun) : NULL;
-    const struct shape *item_shape;
+    const char *disposition = noun ? arena_format(request->arena, "attachment; filename=\"%s.csv\"", noun->name) : NULL;
     struct csv_table table;
     int failed;
 
@@ -147,11 +199,10 @@ int table_get(struct request *request, struct reply *reply, struct fault *fault)
         return fault_add(fault, FAULT_ABSENT, "", "there is no such table");
     if (!disposition)
         return fault_add(fault, FAULT_MEMORY, "", "out of memory");
-    item_shape = route->gives->field[0].shape; /* "items" comes first in every list */
     csv_begin(&table);
-    write_heads(&table, item_shape, "", request->arena);
+    write_heads(&table, noun, route->gives->field[0].shape, "", request->arena);
     csv_end_row(&table);
-    failed = write_rows(request, route, item_shape, &table, fault);
+    failed = write_rows(request, route, noun, &table, fault);
     reply->bytes = csv_end(&table, &reply->length);
     if (!reply->bytes)
         return fault_add(fault, FAULT_MEMORY, "", "out of memory");

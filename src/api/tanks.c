@@ -2,6 +2,7 @@
 #include "api/tanks.h"
 
 #include <math.h>
+#include <string.h>
 
 #include "api/answers.h"
 #include "api/entries.h"
@@ -22,7 +23,7 @@
 
 /* What a member sends: the vessel by its id. */
 struct tank_sent {
-    const char *id, *name, *area, *vessel;
+    const char *id, *code, *name, *area, *vessel;
     double walk_order, lamp_w;
     bool retired;
 };
@@ -30,6 +31,7 @@ struct tank_sent {
 #define AT(member) offsetof(struct tank_sent, member)
 static const struct field sent_fields[] = {
     {"id", FIELD_TEXT, 0, AT(id), 1, 64, .about = "Made by the garden where left out."},
+    {"code", FIELD_TEXT, 0, AT(code), 1, 15, .about = "Short, as on a label that hangs there already: capitals and digits; drawn where left out, and never changed."},
     {"name", FIELD_TEXT, FIELD_REQUIRED, AT(name), 1, 100, .about = "What people call it."},
     {"area", FIELD_TEXT, FIELD_NULLABLE, AT(area), 1, 64, .about = "Where it stands, by id."},
     {"vessel", FIELD_TEXT, FIELD_REQUIRED, AT(vessel), 1, 64, .about = "The vessel it is, by id."},
@@ -393,8 +395,8 @@ int tank_entries_get(struct request *request, struct reply *reply, struct fault 
 int tanks_post(struct request *request, struct reply *reply, struct fault *fault)
 {
     const struct tank_sent *sent = request->given;
-    struct tank_row row = {.id = sent->id, .name = sent->name, .area = sent->area, .vessel = sent->vessel, .walk_order = sent->walk_order,
-                           .lamp_w = sent->lamp_w};
+    struct tank_row row = {.id = sent->id, .code = sent->code, .name = sent->name, .area = sent->area, .vessel = sent->vessel,
+                           .walk_order = sent->walk_order, .lamp_w = sent->lamp_w, .retired = sent->retired};
     bool stored_before = false;
 
     if (garden_tank_add(request->service->garden, &row, &stored_before, request->arena, fault))
@@ -418,9 +420,11 @@ int tank_patch(struct request *request, struct reply *reply, struct fault *fault
     store_done(store, db);
     if (found != 1)
         return found < 0 ? -1 : fault_add(fault, FAULT_ABSENT, "", "there is no such tank");
-    sent = (struct tank_sent){row.id, row.name, row.area, row.vessel, row.walk_order, row.lamp_w, row.retired};
+    sent = (struct tank_sent){row.id, row.code, row.name, row.area, row.vessel, row.walk_order, row.lamp_w, row.retired};
     if (shape_patch(&tank_sent_shape, &sent, request->document, request->arena, fault))
         return -1;
+    if (!sent.code || strcmp(sent.code, row.code) != 0)
+        return fault_add(fault, FAULT_INPUT, "/code", "stays as it is: labels bear it");
     row.name = sent.name;
     row.area = sent.area;
     row.vessel = sent.vessel;

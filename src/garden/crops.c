@@ -8,8 +8,6 @@
 #include "garden/resend.h"
 #include "store/crops.h"
 
-#define OWN_SOURCE "the garden's own"
-
 const struct crop_quantity crop_quantities[CROP_RANGES] = {
     {"ec_ms_cm", offsetof(struct crop, ec_ms_cm), 0.1, 6},
     {"ph", offsetof(struct crop, ph), 3, 9},
@@ -57,14 +55,14 @@ static void lay_over(struct garden_crop *crop, const struct crop_row *row)
     if (row->fitness) {
         crop->own_fitness = true;
         crop->crop.fitness = row->fitness;
-        crop->crop.fitness_source = OWN_SOURCE;
+        crop->crop.fitness_source = CROP_OWN_SOURCE;
     }
     for (size_t i = 0; i < CROP_RANGES; i++)
         for (size_t j = 0; j < row->ranges.count; j++)
             if (strcmp(range[j].quantity, crop_quantities[i].key) == 0) {
                 crop->own[i] = true;
                 *range_of(&crop->crop, i) =
-                    (struct crop_range){range[j].low, range[j].high, range[j].source ? range[j].source : OWN_SOURCE};
+                    (struct crop_range){range[j].low, range[j].high, range[j].source ? range[j].source : CROP_OWN_SOURCE};
             }
 }
 
@@ -173,6 +171,12 @@ static int check_told(const struct crop_told *told, struct fault *fault)
     return failed;
 }
 
+/* What an answer says where none was told, told back, is none. */
+static const char *told_source(const struct crop_range *range)
+{
+    return range->source && strcmp(range->source, CROP_OWN_SOURCE) == 0 ? NULL : range->source;
+}
+
 static void tell(struct crop_row *row, const struct crop_told *told, const bool back[CROP_RANGES], struct crop_row_range *into)
 {
     const struct crop_row_range *before = row->ranges.item;
@@ -185,7 +189,7 @@ static void tell(struct crop_row *row, const struct crop_told *told, const bool 
         const char *key = crop_quantities[i].key;
 
         if (!isnan(told->range[i].low))
-            into[count++] = (struct crop_row_range){key, told->range[i].low, told->range[i].high, told->range[i].source};
+            into[count++] = (struct crop_row_range){key, told->range[i].low, told->range[i].high, told_source(&told->range[i])};
         else
             for (size_t j = 0; j < row->ranges.count && !back[i]; j++)
                 if (strcmp(before[j].quantity, key) == 0)
@@ -213,7 +217,7 @@ static bool same_crop(const struct crop_row *a, const struct crop_row *b)
         bool there = false;
 
         for (size_t j = 0; j < b->ranges.count; j++)
-            there |= strcmp(x[i].quantity, y[j].quantity) == 0 && x[i].low == y[j].low && x[i].high == y[j].high &&
+            there |= strcmp(x[i].quantity, y[j].quantity) == 0 && resend_same_real(x[i].low, y[j].low) && resend_same_real(x[i].high, y[j].high) &&
                      resend_same_text(x[i].source, y[j].source);
         if (!there)
             return false;

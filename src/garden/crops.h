@@ -7,6 +7,10 @@
 
 /* The ranges of a crop document. */
 #define CROP_RANGES 10
+
+/* The source of a figure that the garden told without one. */
+#define CROP_OWN_SOURCE "the garden's own"
+
 extern const struct crop_quantity {
     const char *key;    /* "days" */
     size_t offset;      /* of its struct crop_range in struct crop */

@@ -359,6 +359,7 @@ int garden_vessel_change(struct garden *garden, struct vessel_row *vessel, struc
 /* Capitals and digits that nobody takes for one another, on a label or by phone. */
 static const char code_letters[] = "23456789ABCDEFGHJKMNPQRSTVWXYZ";
 #define CODE_LENGTH 6
+#define CODE_MOST 16 /* shorter than any id: tanks_one tells them apart by it */
 
 static void make_code(char code[CODE_LENGTH + 1])
 {
@@ -390,9 +391,37 @@ static int find_places(struct db *db, struct tank_row *tank, struct arena *arena
     return found == 0 ? fault_add(fault, FAULT_INPUT, "/area", "there is no such area") : found < 0 ? -1 : 0;
 }
 
-static bool same_text(const char *a, const char *b)
+/* A code that the sender brings must read like those that are drawn, and be nobody else's. */
+static int check_code(struct db *db, const char *code, struct arena *arena, struct fault *fault)
 {
-    return a == b || (a && b && strcmp(a, b) == 0);
+    struct tank_row there;
+    int found;
+
+    if (strlen(code) >= CODE_MOST || strspn(code, "0123456789ABCDEFGHIJKLMNOPQRSTUVWXYZ") != strlen(code))
+        return fault_add(fault, FAULT_INPUT, "/code", "must be capitals and digits, at most %d of them", CODE_MOST - 1);
+    found = tanks_one(db, code, &there, arena, fault);
+    return found == 1 ? fault_add(fault, FAULT_CONFLICT, "/code", "another tank has this code") : found;
+}
+
+static int draw_code(struct db *db, struct tank_row *tank, struct arena *arena, struct fault *fault)
+{
+    struct tank_row there;
+    char code[CODE_LENGTH + 1];
+    int found;
+
+    do {
+        make_code(code);
+        found = tanks_one(db, code, &there, arena, fault);
+    } while (found == 1);
+    tank->code = found ? NULL : arena_text(arena, code);
+    return tank->code ? 0 : found ? -1 : no_memory(fault);
+}
+
+static bool same_tank(const struct tank_row *there, const struct tank_row *told)
+{
+    return resend_same_text(there->name, told->name) && resend_same_text(there->vessel, told->vessel) && resend_same_text(there->area, told->area) &&
+           resend_same_real(there->walk_order, told->walk_order) && resend_same_real(there->lamp_w, told->lamp_w) && there->retired == told->retired &&
+           (!told->code || resend_same_text(there->code, told->code));
 }
 
 static int add_tank(struct db *db, void *context, struct fault *fault)
@@ -400,25 +429,19 @@ static int add_tank(struct db *db, void *context, struct fault *fault)
     struct tank_job *job = context;
     struct tank_row *tank = job->tank, there;
     int found = tanks_one(db, tank->id, &there, job->arena, fault);
-    char code[CODE_LENGTH + 1];
 
     if (found < 0 || find_places(db, tank, job->arena, fault))
         return -1;
     if (found) {
-        if (!same_text(there.name, tank->name) || !same_text(there.vessel, tank->vessel))
+        if (!same_tank(&there, tank))
             return fault_add(fault, FAULT_CONFLICT, "/id", "this id is a tank already, another one");
         *tank = there;
         job->stored_before = true;
         return 0;
     }
-    do {
-        make_code(code);
-        found = tanks_one(db, code, &there, job->arena, fault);
-    } while (found == 1);
-    tank->code = arena_text(job->arena, code);
-    if (found < 0 || !tank->code)
-        return found < 0 ? -1 : no_memory(fault);
-    if (tanks_add(db, tank, fault))
+    if (tank->code ? check_code(db, tank->code, job->arena, fault) : draw_code(db, tank, job->arena, fault))
+        return -1;
+    if (tanks_add(db, tank, fault) || (tank->retired && tanks_change(db, tank, fault)))
         return -1;
     return tanks_one(db, tank->id, tank, job->arena, fault) == 1 ? 0 : -1;
 }

@@ -5,9 +5,12 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "calc/days.h"
 #include "garden/clock.h"
 #include "garden/garden.h"
 #include "garden/people_cache.h"
+#include "garden/resend.h"
+#include "store/gardens.h"
 #include "store/tanks.h"
 
 #define DAY ((int64_t)86400000)
@@ -412,18 +415,64 @@ int people_revoke_sensor(struct garden *garden, const char *id, struct fault *fa
 
 /* ---- members ---- */
 
-static int store_member(struct db *db, void *context, struct fault *fault)
+struct member_job {
+    const struct member_told *told;
+    struct member_row *row;
+    struct arena *arena;
+    int64_t now_ms;
+    bool stored_before;
+};
+
+/* A day is told, a moment is kept: noon, which lies in that day whatever the clocks do. */
+static int find_joined(const struct member_job *job, const char *zone, int64_t *joined_ms, struct fault *fault)
 {
-    return members_add(db, context, fault);
+    int32_t today = clock_day(zone, job->now_ms), day = job->told->joined_day;
+
+    *joined_ms = job->now_ms;
+    if (day == DAYS_NONE || day == today)
+        return 0;
+    if (day > today)
+        return fault_add(fault, FAULT_INPUT, "/joined_on", "lies ahead");
+    *joined_ms = clock_wall_ms(zone, day, 12 * 3600);
+    return 0;
 }
 
-int people_member_add(struct garden *garden, const char *name, int role, struct member_row *added, struct arena *arena,
-                      struct fault *fault)
+static int store_member(struct db *db, void *context, struct fault *fault)
 {
-    if (check_name(name, "/name", fault) | check_role(role, "/role", fault))
+    struct member_job *job = context;
+    const struct member_told *told = job->told;
+    struct member_row *row = job->row, there;
+    struct garden_row garden;
+    int found = members_one(db, row->id, &there, job->arena, fault);
+
+    if (found < 0 || gardens_read(db, &garden, job->arena, fault) != 1)
         return -1;
-    *added = (struct member_row){.id = new_id(arena, fault), .name = name, .role = role, .joined_ms = clock_now_ms()};
-    return added->id ? write_people(garden, store_member, added, fault) : -1;
+    if (found) {
+        job->stored_before = strcmp(there.name, row->name) == 0 && there.role == row->role && told->removed == (there.removed_ms != STORE_NO_INT) &&
+                             (told->joined_day == DAYS_NONE || told->joined_day == clock_day(garden.time_zone, there.joined_ms));
+        *row = there;
+        return job->stored_before ? 0 : resend_conflict(fault);
+    }
+    if (find_joined(job, garden.time_zone, &row->joined_ms, fault) || members_add(db, row, fault))
+        return -1;
+    if (!told->removed)
+        return 0;
+    row->removed_ms = job->now_ms;
+    return members_change(db, row, fault);
+}
+
+int people_member_add(struct garden *garden, const struct member_told *told, struct member_row *added, bool *stored_before,
+                      struct arena *arena, struct fault *fault)
+{
+    struct member_job job = {.told = told, .row = added, .arena = arena, .now_ms = clock_now_ms()};
+
+    *added = (struct member_row){.id = told->id, .name = told->name, .role = told->role};
+    if (check_name(told->name, "/name", fault) | check_role(told->role, "/role", fault) | resend_give_id(&added->id, arena, fault))
+        return -1;
+    if (write_people(garden, store_member, &job, fault))
+        return -1;
+    *stored_before = job.stored_before;
+    return 0;
 }
 
 struct changing {

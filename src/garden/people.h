@@ -86,8 +86,16 @@ int people_revoke_device(struct garden *garden, const struct who *who, const cha
 int people_revoke_invite(struct garden *garden, const char *id, struct fault *fault);
 int people_revoke_sensor(struct garden *garden, const char *id, struct fault *fault);
 
-int people_member_add(struct garden *garden, const char *name, int role, struct member_row *added, struct arena *arena,
-                      struct fault *fault);
+/* A member without a device. id NULL: one is made; sent twice (id) it is kept once. joined_day DAYS_NONE: today; removed: one who
+ * left, and whom the log still names. Faults point to "/id", "/name", "/role", "/joined_on". */
+struct member_told {
+    const char *id, *name;
+    int role;
+    int32_t joined_day;
+    bool removed;
+};
+int people_member_add(struct garden *garden, const struct member_told *told, struct member_row *added, bool *stored_before,
+                      struct arena *arena, struct fault *fault);
 
 /* Changes what is given (name NULL, role 0, removed -1: as it is). Removing ends all of the member's devices.
  * FAULT_CONFLICT when no keeper would be left. */

@@ -75,6 +75,27 @@ test('a table that was exported comes back', async () => {
   assert.ok(table.equals(await (await page.request.get(`${demo.base}/api/v1/tables/entries.csv`)).body()));
 });
 
+test('each table that goes out is offered and comes back', async () => {
+  const nouns = await field('Which table').locator('option').evaluateAll((options) => options.map((option) => option.value));
+
+  assert.deepEqual(nouns.toSorted(), ['areas', 'crops', 'entries', 'harvests', 'members', 'salts', 'tanks', 'targets', 'vessels', 'waters', 'weather']);
+  for (const noun of ['areas', 'vessels', 'tanks', 'members', 'crops']) {
+    const table = await (await page.request.get(`${demo.base}/api/v1/tables/${noun}.csv`)).body();
+
+    await field('Which table').selectOption(noun);
+    await field('The table (CSV)').setInputFiles({ name: `${noun}.csv`, mimeType: 'text/csv', buffer: table });
+    await page.locator('#noun-form button').click();
+    await page.locator('#noun-form button:enabled').waitFor();
+    await page.locator('#noun-said [role=status]', { hasText: /Brought in: 0 of [0-9.,]+ rows/ }).waitFor();
+    assert.ok(table.equals(await (await page.request.get(`${demo.base}/api/v1/tables/${noun}.csv`)).body()), noun);
+  }
+  const members = await (await page.request.get(`${demo.base}/api/v1/tables/members.csv`)).text();
+  await field('Which table').selectOption('members');
+  await field('The table (CSV)').setInputFiles({ name: 'members.csv', mimeType: 'text/csv', buffer: Buffer.from(members.replace(',keeper,', ',visitor,')) });
+  await page.locator('#noun-form button').click();
+  await page.locator('#noun-said [role=status]', { hasText: 'nothing was kept' }).waitFor();
+});
+
 test('a garden that is not empty takes no other, and says so', async () => {
   const whole = await (await page.request.get(`${demo.base}/api/v1/export`)).body();
 
