@@ -48,34 +48,37 @@ static int send(struct demo *demo, const char *method, const char *path, const s
 
 static const struct who host = {.role = ROLE_KEEPER};
 
-/* Members that end in _days_ago become dates: "opened_days_ago" is "opened_on". */
+/* Members told in days from today become dates: "opened_days_ago" is "opened_on". */
 static int date_members(const struct demo *demo, json_t *item)
 {
-    static const char *const dated[][2] = {{"analysed_days_ago", "analysed_on"}, {"opened_days_ago", "opened_on"}};
+    static const struct {
+        const char *told, *dated;
+        int sign;
+    } member[] = {{"analysed_days_ago", "analysed_on", -1}, {"opened_days_ago", "opened_on", -1}, {"from_in_days", "from", 1}, {"to_in_days", "to", 1}};
 
-    for (size_t i = 0; i < sizeof dated / sizeof *dated; i++) {
-        const json_t *days = json_object_get(item, dated[i][0]);
+    for (size_t i = 0; i < sizeof member / sizeof *member; i++) {
+        const json_t *days = json_object_get(item, member[i].told);
         struct civil date;
         char text[40];
 
         if (!days)
             continue;
-        date = days_to_civil(demo->today - (int32_t)json_integer_value(days));
+        date = days_to_civil(demo->today + member[i].sign * (int32_t)json_integer_value(days));
         snprintf(text, sizeof text, "%04d-%02d-%02d", date.year, date.month, date.day);
-        if (json_object_set_new(item, dated[i][1], json_string(text)) || json_object_del(item, dated[i][0]))
+        if (json_object_set_new(item, member[i].dated, json_string(text)) || json_object_del(item, member[i].told))
             return fault_add(demo->fault, FAULT_MEMORY, "", "out of memory");
     }
     return 0;
 }
 
-/* Every item of a list by one route. */
-static int send_list(struct demo *demo, const char *list, const char *path)
+/* Every item of a list by one route, as one member sends it. */
+static int send_list(struct demo *demo, const char *list, const char *path, const struct who *who)
 {
     size_t index;
     json_t *item;
 
     json_array_foreach(json_object_get(demo->document, list), index, item)
-        if (date_members(demo, item) || send(demo, "POST", path, &host, demo->now_ms, json_incref(item)))
+        if (date_members(demo, item) || send(demo, "POST", path, who, demo->now_ms, json_incref(item)))
             return -1;
     return 0;
 }
@@ -229,11 +232,12 @@ int demo_load(struct service *service, struct fault *fault)
     demo.today = clock_day(zone, demo.now_ms);
     demo.day_start_ms = clock_day_start_ms(zone, demo.today);
     failed = send(&demo, "PATCH", "/api/v1/garden", &host, demo.now_ms, json_incref(json_object_get(demo.document, "garden"))) ||
-             store_write(service->garden->store, add_members, &demo, fault) || send_list(&demo, "areas", "/api/v1/areas") ||
-             send_list(&demo, "waters", "/api/v1/waters") || send_list(&demo, "salts", "/api/v1/salts") ||
-             send_list(&demo, "targets", "/api/v1/targets") || send_list(&demo, "crops", "/api/v1/crops") || send_noted(&demo) ||
-             send_list(&demo, "vessels", "/api/v1/vessels") || send_list(&demo, "tanks", "/api/v1/tanks") || send_log(&demo) ||
-             send_list(&demo, "duties", "/api/v1/duties") || walk_rounds(&demo);
+             store_write(service->garden->store, add_members, &demo, fault) || send_list(&demo, "areas", "/api/v1/areas", &host) ||
+             send_list(&demo, "waters", "/api/v1/waters", &host) || send_list(&demo, "salts", "/api/v1/salts", &host) ||
+             send_list(&demo, "targets", "/api/v1/targets", &host) || send_list(&demo, "crops", "/api/v1/crops", &host) || send_noted(&demo) ||
+             send_list(&demo, "vessels", "/api/v1/vessels", &host) || send_list(&demo, "tanks", "/api/v1/tanks", &host) || send_log(&demo) ||
+             send_list(&demo, "duties", "/api/v1/duties", &host) ||
+             send_list(&demo, "successions", "/api/v1/successions", &demo.member[0]) || walk_rounds(&demo);
     json_decref(demo.document);
     return failed ? -1 : 0;
 }
