@@ -12,7 +12,7 @@
 /* What is worked out from the log and the day is no part of the noun: a table that comes back could not tell it. */
 static const struct noun {
     const char *name, *of_today; /* members, apart by blanks */
-} nouns[] = {{"areas", " tanks "}, {"tanks", " drawing outlook "}, {"vessels", ""}, {"entries", ""},  {"salts", " weighed_g stock_doubtful "},  {"waters", ""},
+} nouns[] = {{"areas", " tanks "}, {"tanks", " drawing outlook last "}, {"vessels", ""}, {"entries", ""},  {"salts", " weighed_g stock_doubtful "},  {"waters", ""},
              {"targets", ""}, {"crops", " nitrate "},         {"weather", ""}, {"harvests", ""}, {"members", ""}};
 
 static const struct noun *noun_named(const char *name, size_t length)
