@@ -40,7 +40,7 @@ function drawList(harvests, tanks, more) {
     return el('li', {}, drawing ? sectionDrawing(smallSection(drawing), { width: 64, size: 'small', garden, most: 48 }) : null,
       el('span', { class: 'what' }, el('span', { text: `${nameOf(one.crop)}: ${facts}` }),
         el('small', {}, el('a', { href: `tank.html?id=${encodeURIComponent(one.tank)}`, text: one.tank_name }), ` · ${formatInstant(one.at, garden)}`, one.member_name ? ` · ${one.member_name}` : null)),
-      photosNode(photos.get(one.entry), `${nameOf(one.crop)}, ${one.tank_name}`, garden));
+      photosNode(photos.get(one.entry), `${nameOf(one.crop)}, ${one.tank_name}`, garden, load));
   }));
 }
 

@@ -4,11 +4,11 @@
  * daemon takes all such things out once more. A picker without `capture` lets people choose between camera and gallery, on
  * plain HTTP too, where a page gets no live camera.
  */
-import { getOrKept } from './api.js';
+import { getOrKept, send } from './api.js';
 import { el, fill } from './dom.js';
 import { uuid7 } from './id.js';
 import { onPhotoSent, sendPhotos, waitPhotos } from './outbox.js';
-import { toast, why } from './page.js';
+import { mayKeep, mayLog, toast, why } from './page.js';
 import { formatInstant } from './units.js';
 import { say } from './words.js';
 
@@ -115,9 +115,55 @@ export async function photosBy(query) {
   return by;
 }
 
-/** Small pictures that open the whole one; what: what the entry tells, for who cannot see them. */
-export const photosNode = (photos, what, garden) => (photos?.length ? el('ul', { class: 'photos' }, photos.map((photo, i) => el('li', {},
-  el('a', { href: `/api/v1/photos/${photo.id}` }, el('img', { src: `/api/v1/photos/${photo.id}`, loading: 'lazy', decoding: 'async', width: photo.width_px, height: photo.height_px,
-    alt: say('photo.of', { n: i + 1, what, at: formatInstant(photo.received_at, garden) }) }))))) : null);
+const mayRemove = (photo, garden) => mayKeep(garden) || (mayLog(garden) && Boolean(photo.member) && photo.member === garden.me?.member);
+
+/* The whole picture over the page. after(): it was removed. */
+function openPhoto(photo, alt, garden, after) {
+  const fault = el('p', { class: 'fault', role: 'alert', hidden: true });
+  const acts = el('div', { class: 'daily' });
+  const close = () => dialog.close();
+  const button = (word, onclick, kind = null) => el('button', { type: 'button', class: kind, text: say(word), onclick });
+  const asks = el('p', { text: say('photo.remove.ask'), hidden: true, tabindex: -1 });
+  const dialog = el('dialog', { class: 'picture', 'aria-label': alt }, el('img', { src: `/api/v1/photos/${photo.id}`, width: photo.width_px, height: photo.height_px, alt }),
+    el('p', { class: 'where', text: [photo.member_name, formatInstant(photo.received_at, garden)].filter(Boolean).join(' · ') }), asks, fault, acts);
+  const look = () => {
+    asks.hidden = true;
+    fill(acts, el('div', {}, mayRemove(photo, garden) ? button('photo.remove', sure) : null, button('close', close, 'main')));
+    acts.querySelector('.main').focus();
+  };
+  /* It may show somebody: gone means gone, so it is asked first. */
+  const sure = () => {
+    asks.hidden = false;
+    fill(acts, el('div', {}, button('photo.remove.no', look, 'main'), button('photo.remove.yes', remove)));
+    asks.focus();
+  };
+  const remove = async (event) => {
+    event.target.disabled = true;
+    try {
+      await send('DELETE', `photos/${encodeURIComponent(photo.id)}`);
+      close();
+      toast(say('photo.removed'));
+      await after?.();
+    } catch (error) {
+      fault.textContent = why(error);
+      fault.hidden = false;
+      event.target.disabled = false;
+    }
+  };
+  dialog.addEventListener('close', () => dialog.remove());
+  document.body.append(dialog);
+  dialog.showModal();
+  look();
+}
+
+/** Small pictures that open the whole one; what: what the entry tells, for who cannot see them; after(): one was removed. */
+export const photosNode = (photos, what, garden, after) => (photos?.length ? el('ul', { class: 'photos' }, photos.map((photo, i) => {
+  const alt = say('photo.of', { n: i + 1, what, at: formatInstant(photo.received_at, garden) });
+  return el('li', {}, el('a', { href: `/api/v1/photos/${photo.id}`, onclick: (event) => {
+    if (event.ctrlKey || event.metaKey || event.shiftKey) return; // a tab or window of its own
+    event.preventDefault();
+    openPhoto(photo, alt, garden, after);
+  } }, el('img', { src: `/api/v1/photos/${photo.id}`, loading: 'lazy', decoding: 'async', width: photo.width_px, height: photo.height_px, alt })));
+})) : null);
 
 export { onPhotoSent };

@@ -112,7 +112,7 @@ function drawHistory(tank, garden) {
       row.append(el('button', { type: 'button', class: 'quiet', text: say('edit'), 'aria-label': say('history.edit', { what: say(`kind.${entry.kind}`), at: formatInstant(entry.at, garden) }),
         onclick: () => openLog(entry.kind, tank, garden, { prefill: entry, amends: entry.id, after: reload }) }));
     }
-    if (!gone) row.append(...[photosNode(photos.get(entry.id), what, garden)].filter(Boolean));
+    if (!gone) row.append(...[photosNode(photos.get(entry.id), what, garden, () => photoGone(tank))].filter(Boolean));
     return row;
   }));
   byId('history-none').hidden = rows.length > 0;
@@ -212,11 +212,19 @@ async function chartsOf(tank, path, garden) {
   if (odd.length) byId('chart-water').prepend(el('p', { class: 'caution', text: say('sensor.odd', { n: odd.length, of: newest.length, why: reasons.join(', ') }) }));
 }
 
+const photosOf = async (tank) => (tank.photo_count ? photosBy({ tank: tank.id }) : new Map());
+
 /* The pictures below each entry; the list is short and asked for once somebody scrolls there, where there are any. */
 async function historyPhotos(tank, garden) {
   const before = photos;
-  photos = tank.photo_count ? await photosBy({ tank: tank.id }) : new Map();
+  photos = await photosOf(tank);
   if (photos.size || before.size) drawHistory(tank, garden);
+}
+
+/* One was removed: nothing asks for it any more. */
+async function photoGone(tank) {
+  photos = await photosOf(tank);
+  await reload();
 }
 
 let reload = async () => {};
@@ -258,7 +266,10 @@ if (garden) {
     };
     onPhotoSent(() => tank && historyPhotos(tank, garden));
     await reload();
-    watch(path, (answer) => { draw(answer); historyPhotos(answer, garden); });
+    watch(path, async (answer) => {
+      photos = await photosOf(answer); // first: one that was removed is not to be drawn once more
+      await draw(answer);
+    });
     for (const button of document.querySelectorAll('[data-log]'))
       button.addEventListener('click', () => {
         button.closest('details')?.removeAttribute('open');

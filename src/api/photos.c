@@ -151,3 +151,12 @@ int photo_get(struct request *request, struct reply *reply, struct fault *fault)
     reply->type = "image/jpeg";
     return reply_header(request, reply, "Cache-Control", "private, max-age=86400", fault);
 }
+
+/* DELETE /api/v1/photos/{photo} */
+int photo_delete(struct request *request, struct reply *reply, struct fault *fault)
+{
+    if (garden_photo_remove(request->service->garden, &request->who, request->part[0], request->now_ms, fault))
+        return -1;
+    reply->status = 204;
+    return 0;
+}

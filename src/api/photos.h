@@ -14,6 +14,7 @@ extern const struct shape photos_answer_shape;
 int photos_get(struct request *request, struct reply *reply, struct fault *fault);
 int photos_post(struct request *request, struct reply *reply, struct fault *fault);
 int photo_get(struct request *request, struct reply *reply, struct fault *fault);
+int photo_delete(struct request *request, struct reply *reply, struct fault *fault);
 
 /* Room for a picture of PHOTO_BYTES_MOST in base64 and what stands around it. */
 #define PHOTO_BODY_MOST ((size_t)700 << 10)

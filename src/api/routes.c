@@ -79,6 +79,7 @@ const struct route routes[] = {
     {"GET", "/api/v1/photos", ACCESS_VISITOR, photos_get, .asks = &photos_ask_shape, .gives = &photos_answer_shape, .about = "Photos of entries, newest first, without the pictures."},
     {"POST", "/api/v1/photos", ACCESS_GROWER, photos_post, .takes = &photo_shape, .gives = &photo_shape, .body_most = PHOTO_BODY_MOST, .about = "Adds a photo to an entry; sent twice it is kept once."},
     {"GET", "/api/v1/photos/{photo}", ACCESS_VISITOR, photo_get, .about = "The picture itself, a JPEG."},
+    {"DELETE", "/api/v1/photos/{photo}", ACCESS_GROWER, photo_delete, .about = "Removes a photo for good: one's own, or a keeper any."},
 
     {"GET", "/api/v1/mixes", ACCESS_VISITOR, mixes_get, .gives = &mixes_answer_shape, .about = "Solutions that are being weighed in."},
     {"POST", "/api/v1/mixes", ACCESS_GROWER, mixes_post, .takes = &mix_shape, .gives = &mix_shape, .about = "Begins a mix, so that others can carry on; sent twice it is kept once."},

@@ -47,10 +47,14 @@ static int check_resent(struct db *db, const struct photo_job *job, struct fault
     const struct photo_row *sent = &job->photo->row;
     struct photo_row there;
     unsigned char *jpeg;
-    int found = photo_rows_one(db, sent->id, &there, &jpeg, job->arena, fault);
+    int found = photo_rows_one(db, sent->id, &there, &jpeg, job->arena, fault), removed;
 
-    if (found != 1)
-        return found;
+    if (found < 0)
+        return -1;
+    if (!found) {
+        removed = photo_rows_removed(db, sent->id, fault);
+        return removed == 1 ? fault_add(fault, FAULT_CONFLICT, "/id", "this photo was removed from the garden") : removed;
+    }
     if (strcmp(there.entry, sent->entry) != 0 || there.bytes != sent->bytes || memcmp(jpeg, job->jpeg, (size_t)there.bytes) != 0)
         return resend_conflict(fault);
     job->photo->row = there;
@@ -138,6 +142,39 @@ int garden_photo_add(struct garden *garden, const struct who *who, struct photo 
         return -1;
     *stored_before = job.stored_before;
     return 0;
+}
+
+/* ---- removing ---- */
+
+struct removal {
+    const struct who *who;
+    const char *id;
+    int64_t now_ms;
+};
+
+static int remove_in(struct db *db, void *context, struct fault *fault)
+{
+    ARENA_HELD arena = {0};
+    const struct removal *removal = context;
+    struct photo_row row;
+    int found = photo_rows_one(db, removal->id, &row, NULL, &arena, fault), removed;
+
+    if (found < 0)
+        return -1;
+    if (!found) {
+        removed = photo_rows_removed(db, removal->id, fault);
+        return removed == 1 ? 0 : removed < 0 ? -1 : fault_add(fault, FAULT_ABSENT, "", "there is no such photo");
+    }
+    if (removal->who->role != ROLE_KEEPER && row.member_key != removal->who->member)
+        return fault_add(fault, FAULT_DENIED, "", "only who added it, or a keeper, may remove a photo");
+    return photo_rows_remove(db, &row, removal->now_ms, fault) || tanks_touch(db, row.tank_key, fault) ? -1 : 0;
+}
+
+int garden_photo_remove(struct garden *garden, const struct who *who, const char *id, int64_t now_ms, struct fault *fault)
+{
+    struct removal removal = {who, id, now_ms};
+
+    return store_write_forgetting(garden->store, remove_in, &removal, fault);
 }
 
 /* ---- showing ---- */

@@ -7,6 +7,9 @@
 /* Statements by the address of their query: open addressing, sized for twice the queries there are. */
 #define DB_STATEMENTS 512
 
+/* How long a connection waits for a lock. */
+#define BUSY_MS 5000
+
 struct db {
     sqlite3 *sqlite;
     struct db *next;

@@ -14,7 +14,7 @@
 #define NEWEST "ORDER BY p.key DESC LIMIT :limit"
 #define JPEG 13
 
-enum { ADD, ONE, ONE_WHOLE, OF_ENTRY, GLANCE, ALL, OF_TANK, OF_KIND };
+enum { ADD, ONE, ONE_WHOLE, OF_ENTRY, GLANCE, REMOVE, FORGET, REMOVED, ALL, OF_TANK, OF_KIND };
 
 const struct query photos_queries[] = {
     [ADD] = {"photo_add", "INSERT INTO photo (id, entry, tank, kind, member, device, received_ms, width_px, height_px, jpeg) "
@@ -23,6 +23,9 @@ const struct query photos_queries[] = {
     [ONE_WHOLE] = {"photo_one_whole", COLUMNS ", p.jpeg" FROM "WHERE p.id = :id"},
     [OF_ENTRY] = {"photos_of_entry", "SELECT count(*) FROM photo WHERE entry = :entry"},
     [GLANCE] = {"photos_glance", "SELECT count(*), (SELECT id FROM photo WHERE tank = :tank ORDER BY key DESC LIMIT 1) FROM photo WHERE tank = :tank"},
+    [REMOVE] = {"photo_remove", "DELETE FROM photo WHERE key = :key"},
+    [FORGET] = {"photo_forget", "INSERT INTO photo_removed (id, removed_ms) VALUES (:id, :removed_ms)"},
+    [REMOVED] = {"photo_was_removed", "SELECT 1 FROM photo_removed WHERE id = :id"},
     [ALL] = {"photos_page", COLUMNS FROM "WHERE p.key < :before " NEWEST},
     [OF_TANK] = {"photos_page_of_tank", COLUMNS FROM "WHERE p.tank = :tank AND p.key < :before AND (:kind IS NULL OR +p.kind = :kind) " NEWEST},
     [OF_KIND] = {"photos_page_of_kind", COLUMNS FROM "WHERE p.kind = :kind AND p.key < :before " NEWEST},
@@ -119,6 +122,33 @@ int photo_rows_one(struct db *db, const char *id, struct photo_row *photo, unsig
         *jpeg = whole.jpeg;
     }
     return found;
+}
+
+int photo_rows_remove(struct db *db, const struct photo_row *photo, int64_t now_ms, struct fault *fault)
+{
+    STMT_HELD *removes = stmt_take(db, &photos_queries[REMOVE], fault);
+    STMT_HELD *forget = stmt_take(db, &photos_queries[FORGET], fault);
+
+    if (!removes || !forget)
+        return -1;
+    stmt_int(removes, ":key", photo->key);
+    bind_uuid(forget, ":id", photo->id);
+    stmt_int(forget, ":removed_ms", now_ms);
+    return stmt_run(removes, fault) || stmt_run(forget, fault) ? -1 : 0;
+}
+
+int photo_rows_removed(struct db *db, const char *id, struct fault *fault)
+{
+    STMT_HELD *stmt = NULL;
+    unsigned char bytes[16];
+
+    if (uuid_bytes(id, bytes))
+        return 0;
+    stmt = stmt_take(db, &photos_queries[REMOVED], fault);
+    if (!stmt)
+        return -1;
+    stmt_blob(stmt, ":id", bytes, sizeof bytes);
+    return stmt_step(stmt, fault);
 }
 
 int64_t photo_rows_of_entry(struct db *db, const char *entry, struct fault *fault)

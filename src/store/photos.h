@@ -23,6 +23,12 @@ int photo_rows_add(struct db *db, const struct photo_row *photo, const void *jpe
 /* 1 found, 0 not there, -1 fault. *jpeg lives in the arena, photo->bytes long; NULL: the picture is not wanted. */
 int photo_rows_one(struct db *db, const char *id, struct photo_row *photo, unsigned char **jpeg, struct arena *arena, struct fault *fault);
 
+/* Deletes one and keeps its id as removed. */
+int photo_rows_remove(struct db *db, const struct photo_row *photo, int64_t now_ms, struct fault *fault);
+
+/* Whether one of this id was removed: 1, 0, -1 fault. */
+int photo_rows_removed(struct db *db, const char *id, struct fault *fault);
+
 /* How many an entry has, or -1. */
 int64_t photo_rows_of_entry(struct db *db, const char *entry, struct fault *fault);
 

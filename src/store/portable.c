@@ -215,6 +215,7 @@ const char *const portable_left[] = {
     "standing", /* worked out of the rest */
     "mix",      /* under way for minutes; what comes of it is in the log */
     "mix_step",
+    "photo_removed", /* a phone that sends one again does so within days, to the same garden */
     NULL};
 
 /* ---- reading ---- */

@@ -27,7 +27,7 @@ int db_exec(struct db *db, const char *sql, struct fault *fault)
 /* What pitfalls of SQLite in a long-running process ask for; see DEVELOPERS.md, "The garden file". */
 static int harden(struct db *db, bool writer, struct fault *fault)
 {
-    sqlite3_busy_timeout(db->sqlite, 5000);
+    sqlite3_busy_timeout(db->sqlite, BUSY_MS);
     sqlite3_db_config(db->sqlite, SQLITE_DBCONFIG_DEFENSIVE, 1, NULL);
     sqlite3_db_config(db->sqlite, SQLITE_DBCONFIG_TRUSTED_SCHEMA, 0, NULL);
     sqlite3_db_config(db->sqlite, SQLITE_DBCONFIG_ENABLE_TRIGGER, 0, NULL);
@@ -41,7 +41,7 @@ static int harden(struct db *db, bool writer, struct fault *fault)
     }
     return db_exec(db,
                    "PRAGMA synchronous=FULL; PRAGMA foreign_keys=ON; PRAGMA cell_size_check=ON; "
-                   "PRAGMA mmap_size=0; PRAGMA journal_size_limit=16777216",
+                   "PRAGMA mmap_size=0; PRAGMA journal_size_limit=16777216; PRAGMA secure_delete=ON",
                    fault);
 }
 

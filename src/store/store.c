@@ -1,6 +1,7 @@
 /* store.c - the writer's thread and the readers. */
 #include "store/store.h"
 
+#include <assert.h>
 #include <errno.h>
 #include <pthread.h>
 #include <semaphore.h>
@@ -21,6 +22,7 @@ struct job {
     struct fault *fault;
     int result;
     bool quiet; /* changes no answer */
+    bool forgets; /* what it deleted is not to be found in the log file either */
     sem_t done; /* of this job alone: who waits for another one sleeps on */
     struct db *source; /* what takes the garden's place; NULL: an ordinary job */
     struct job *next;
@@ -185,8 +187,24 @@ static bool run_replace(struct store *store, struct job *job)
     return job->result == 0;
 }
 
+/* How long everybody waits for readers that hold the log file, ours; they answer within milliseconds, but for an export. */
+#define FORGET_WAIT_MS 100
+
+/* Folds the log file back and cuts it off. Whether that was possible. */
+static bool fold_back(struct store *store)
+{
+    bool folded;
+
+    if (!store->writer)
+        return false;
+    sqlite3_busy_timeout(store->writer->sqlite, FORGET_WAIT_MS);
+    folded = sqlite3_wal_checkpoint_v2(store->writer->sqlite, NULL, SQLITE_CHECKPOINT_TRUNCATE, NULL, NULL) == SQLITE_OK;
+    sqlite3_busy_timeout(store->writer->sqlite, BUSY_MS);
+    return folded;
+}
+
 /* Waits for work; after a quiet while the log file is folded back into the garden file. */
-static void wait_for_work(struct store *store, bool *dirty)
+static void wait_for_work(struct store *store, bool *dirty, bool *forget)
 {
     while (!store->first && !store->closing) {
         struct timespec until;
@@ -199,18 +217,25 @@ static void wait_for_work(struct store *store, bool *dirty)
         until.tv_sec += 10;
         if (pthread_cond_timedwait(&store->asked, &store->lock, &until) && !store->first && !store->closing) {
             pthread_mutex_unlock(&store->lock);
-            if (store->writer)
-                db_exec(store->writer, "PRAGMA wal_checkpoint(TRUNCATE)", NULL);
+            *forget = !fold_back(store) && *forget;
             pthread_mutex_lock(&store->lock);
-            *dirty = false;
+            *dirty = *forget;
         }
     }
+}
+
+static bool any_forgets(const struct job *batch)
+{
+    for (; batch; batch = batch->next)
+        if (batch->forgets && batch->result == 0)
+            return true;
+    return false;
 }
 
 static void *write_on(void *context)
 {
     struct store *store = context;
-    bool dirty = false;
+    bool dirty = false, forget = false; /* forget: what was deleted still stands in the log file */
 
     pthread_mutex_lock(&store->lock);
     for (;;) {
@@ -218,7 +243,7 @@ static void *write_on(void *context)
         size_t count = 1;
         bool wrote, changed = false;
 
-        wait_for_work(store, &dirty);
+        wait_for_work(store, &dirty, &forget);
         if (!store->first)
             break;
         batch = end = store->first;
@@ -230,6 +255,7 @@ static void *write_on(void *context)
         end->next = NULL;
         pthread_mutex_unlock(&store->lock);
         wrote = batch->source ? (changed = run_replace(store, batch)) : run_batch(store, batch, count, &changed);
+        forget = (any_forgets(batch) || forget) && !fold_back(store);
         pthread_mutex_lock(&store->lock);
         store->version += changed;
         dirty |= wrote;
@@ -399,13 +425,11 @@ static int run_inside(struct store *store, store_job *run, void *context, struct
     return db_exec(db, "RELEASE inner", fault) ? -1 : result;
 }
 
-static int hand_over(struct store *store, store_job *run, void *context, bool quiet, struct fault *fault)
+static int hand_over(struct store *store, struct job *job)
 {
-    struct job job = {.run = run, .context = context, .fault = fault, .quiet = quiet};
-
     if (inside(store))
-        return run_inside(store, run, context, fault);
-    return wait_for(store, &job);
+        return run_inside(store, job->run, job->context, job->fault);
+    return wait_for(store, job);
 }
 
 int store_replace(struct store *store, struct db *source, store_job *first, void *context, struct fault *fault)
@@ -442,12 +466,24 @@ FILE *store_scratch(struct store *store, struct fault *fault)
 
 int store_write(struct store *store, store_job *run, void *context, struct fault *fault)
 {
-    return hand_over(store, run, context, false, fault);
+    struct job job = {.run = run, .context = context, .fault = fault};
+
+    return hand_over(store, &job);
 }
 
 int store_write_quietly(struct store *store, store_job *run, void *context, struct fault *fault)
 {
-    return hand_over(store, run, context, true, fault);
+    struct job job = {.run = run, .context = context, .fault = fault, .quiet = true};
+
+    return hand_over(store, &job);
+}
+
+int store_write_forgetting(struct store *store, store_job *run, void *context, struct fault *fault)
+{
+    struct job job = {.run = run, .context = context, .fault = fault, .forgets = true};
+
+    assert(!inside(store));
+    return wait_for(store, &job);
 }
 
 const char *store_path(const struct store *store)

@@ -41,6 +41,10 @@ int store_write(struct store *store, store_job *job, void *context, struct fault
 /* The same for what changes no answer: store_version stays as it is. */
 int store_write_quietly(struct store *store, store_job *job, void *context, struct fault *fault);
 
+/* The same for what must not be found in the file afterwards, nor in the log file beside it: what is deleted is written over, and the
+ * log file is folded back at once, or as soon as no reader stands in the way. Not from inside a job. */
+int store_write_forgetting(struct store *store, store_job *job, void *context, struct fault *fault);
+
 /* Puts all of source, which nobody else may use meanwhile, in the place of all that the garden file holds, as one durable transaction
  * in the writer's thread; before that, and outside of any transaction, first is run there, and can refuse. */
 int store_replace(struct store *store, struct db *source, store_job *first, void *context, struct fault *fault);

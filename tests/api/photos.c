@@ -1,4 +1,5 @@
 /* Photos of entries: kept once, without what they tell beyond the picture, shown where their entry is. The garden is invented. */
+#define _GNU_SOURCE /* memmem */
 #include <sodium.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -285,6 +286,106 @@ START_TEST(its_tank_tells_of_it)
 }
 END_TEST
 
+static unsigned remove_as(const struct who *who, const char *id)
+{
+    char path[80];
+
+    snprintf(path, sizeof path, "/api/v1/photos/%s", id);
+    json_decref(caller_ask(&caller, &(struct asking){.method = "DELETE", .path = path, .who = who}));
+    return caller.status;
+}
+
+START_TEST(who_added_it_or_a_keeper_removes_it)
+{
+    json_t *tank;
+
+    add_photo(&keeper, 201, PHOTO(10), ID(10)); /* to Tavi's entry, but not hers */
+    add_photo(&tavi, 201, PHOTO(11), ID(10));
+    add_photo(&tavi, 201, PHOTO(12), ID(10));
+    ck_assert_uint_eq(remove_as(&visitor, PHOTO(11)), 403);
+    ck_assert_uint_eq(remove_as(&odo, PHOTO(11)), 403);
+    ck_assert_uint_eq(remove_as(&tavi, PHOTO(10)), 403);
+    ck_assert_uint_eq(remove_as(&tavi, PHOTO(99)), 404);
+    ck_assert_uint_eq(listed(""), 3);
+    ck_assert_uint_eq(remove_as(&tavi, PHOTO(11)), 204);
+    ck_assert_uint_eq(remove_as(&tavi, PHOTO(11)), 204); /* a double tap */
+    ck_assert_uint_eq(remove_as(&keeper, PHOTO(12)), 204);
+    ck_assert_uint_eq(listed(""), 1);
+    ck_assert_uint_eq(status_of(&tavi, "/api/v1/photos/" PHOTO(11)), 404);
+    add_photo(&tavi, 409, PHOTO(11), ID(10)); /* a phone that missed the answer does not bring it back */
+    ck_assert_uint_eq(listed(""), 1);
+    tank = caller_get(&caller, "/api/v1/tanks/" TANK);
+    ck_assert_double_eq(number_of(tank, "photo_count"), 1);
+    ck_assert_str_eq(text_of(tank, "photo_newest"), PHOTO(10));
+    json_decref(tank);
+}
+END_TEST
+
+/* Whether the garden file, or the log file beside it, has these bytes. */
+static bool on_disk(const char *ending, const char *bytes)
+{
+    char path[sizeof caller.path + 8];
+    FILE *file;
+    char *all;
+    size_t length;
+    bool found;
+
+    snprintf(path, sizeof path, "%s%s", caller.path, ending);
+    file = fopen(path, "rb");
+    if (!file)
+        return false;
+    all = malloc((size_t)1 << 24);
+    ck_assert_ptr_nonnull(all);
+    length = fread(all, 1, (size_t)1 << 24, file);
+    fclose(file);
+    found = memmem(all, length, bytes, strlen(bytes)) != NULL;
+    free(all);
+    return found;
+}
+
+#define MARK "An invented picture of nobody. "
+
+/* Scan data that no reader would come to: a picture that fills pages of its own, and can be found in the file. */
+static struct picture marked_picture(void)
+{
+    struct picture picture = read_picture("baseline");
+    unsigned char *end = picture.bytes + picture.length - 2;
+
+    for (size_t i = 0; i < 30000; i++)
+        *end++ = (unsigned char)MARK[i % (sizeof MARK - 1)];
+    memcpy(end, "\xff\xd9", 2);
+    picture.length += 30000;
+    return picture;
+}
+
+START_TEST(removed_it_is_gone_from_the_file)
+{
+    struct picture picture = marked_picture();
+    char *base64 = base64_of(&picture), *body = body_text(PHOTO(10), ID(10), base64);
+    struct fault fault = {0};
+
+    json_decref(post_as(&tavi, 201, "/api/v1/photos", body));
+    ck_assert(on_disk("-wal", MARK)); /* else the test would not see it either */
+    garden_close(caller.service.garden);
+    caller.service.garden = garden_open(caller.path, &fault);
+    ck_assert_ptr_nonnull(caller.service.garden);
+    ck_assert(on_disk("", MARK));
+    ck_assert_uint_eq(remove_as(&tavi, PHOTO(10)), 204);
+    ck_assert(!on_disk("", MARK));
+    ck_assert(!on_disk("-wal", MARK));
+
+    free(body);
+    body = body_text(PHOTO(11), ID(10), base64);
+    json_decref(post_as(&tavi, 201, "/api/v1/photos", body)); /* and straight out of the log file */
+    ck_assert(on_disk("-wal", MARK));
+    ck_assert_uint_eq(remove_as(&keeper, PHOTO(11)), 204);
+    ck_assert(!on_disk("", MARK) && !on_disk("-wal", MARK));
+    free(body);
+    free(base64);
+    free(picture.bytes);
+}
+END_TEST
+
 START_TEST(lists_come_by_tank_and_kind_in_pages)
 {
     json_t *page;
@@ -368,6 +469,8 @@ int main(void)
     tcase_add_test(tcase, only_who_logged_it_or_a_keeper_adds_one);
     tcase_add_test(tcase, it_goes_where_its_entry_goes);
     tcase_add_test(tcase, its_tank_tells_of_it);
+    tcase_add_test(tcase, who_added_it_or_a_keeper_removes_it);
+    tcase_add_test(tcase, removed_it_is_gone_from_the_file);
     tcase_add_test(tcase, lists_come_by_tank_and_kind_in_pages);
     tcase_add_test(tcase, bad_ones_are_refused_and_nothing_is_kept);
     tcase_add_test(tcase, an_entry_has_eight_at_most);

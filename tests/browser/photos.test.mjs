@@ -196,6 +196,43 @@ test('one added on another phone shows on an open page within five seconds', asy
   await other.context().close();
 });
 
+test('one is removed after a question, and goes from the other phone and the file', async () => {
+  const invite = (await ask(page, 'invites', 'POST', { member: null, name: 'Odo', role: 'grower' })).body;
+  const other = await openPhone(browser, daemon);
+  await other.goto(`${daemon.base}/${invite.link.split('/').slice(3).join('/')}`);
+  await other.getByRole('button', { name: 'Pair it' }).click();
+  await other.waitForURL(/index\.html$/);
+  await other.goto(`${daemon.base}/tank.html?id=${tank.id}`);
+  await other.locator('#history').waitFor();
+  await other.locator('#history').scrollIntoViewIfNeeded();
+  const shown = (where) => where.locator('#history .photos img');
+  await shown(other).first().waitFor();
+  const before = await shown(other).count();
+  await shown(other).first().click();
+  await other.getByRole('dialog').getByRole('img').waitFor();
+  assert.equal(await other.getByRole('button', { name: 'Remove' }).count(), 0, 'it is not his');
+  await other.keyboard.press('Escape');
+
+  await page.reload();
+  await page.locator('#history').waitFor();
+  await page.locator('#history').scrollIntoViewIfNeeded();
+  const [last] = await photos();
+  await page.locator(`#history .photos a[href$="${last.id}"]`).press('Enter'); // by keyboard
+  await page.getByRole('button', { name: 'Remove', exact: true }).press('Enter');
+  await page.getByText(/for everybody and for good/).waitFor();
+  await page.getByRole('button', { name: 'Keep it' }).press('Enter');
+  assert.equal((await photos()).length, before);
+  await page.getByRole('button', { name: 'Remove', exact: true }).click();
+  await page.getByRole('button', { name: 'Remove for good' }).dblclick();
+  await page.getByText('The photo is gone.').waitFor();
+  await page.waitForFunction((many) => document.querySelectorAll('#history .photos img').length === many, before - 1);
+  await other.waitForFunction((many) => document.querySelectorAll('#history .photos img').length === many, before - 1, { timeout: 5000 });
+  assert.ok(!(await photos()).some((photo) => photo.id === last.id));
+  assert.equal(await page.evaluate(async (id) => (await fetch(`/api/v1/photos/${id}`, { cache: 'no-store' }).catch(() => null))?.status, last.id), 404);
+  assert.deepEqual(other.complaints, []);
+  await other.context().close();
+});
+
 test('the harvests show theirs', async () => {
   const harvest = { id: '01990000-0000-7000-8000-00000000000d', tank: tank.id, kind: 'harvest', at: '2026-02-20T09:00:00Z', how: 'whole', weight_g: 140 };
   assert.equal((await ask(page, 'entries', 'POST', harvest)).status, 201);
