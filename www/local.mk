@@ -57,6 +57,7 @@ WWW_TEXT += \
 	www/drift.js \
 	www/duties.js \
 	www/fields.js \
+	www/focus.js \
 	www/garden.html \
 	www/garden.js \
 	www/import.html \

@@ -375,7 +375,7 @@ export async function openLog(kind, tank, garden, { prefill = {}, amends = null,
   document.body.append(dialog);
   dialog.showModal();
   form.ready?.();
-  (form.noteFirst ? note.input : Object.values(form.fields)[0]?.input ?? submit).focus();
+  (form.noteFirst ? note.input : formNode.querySelector('.field :is(input, select)') ?? submit).focus();
 }
 
 /** Days since a date, for 'planted 12 days ago'. */

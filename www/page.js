@@ -1,6 +1,7 @@
 /* page.js - what every page does: words, the garden, the outbox, and the states a page can be in. */
 import { Problem, Unreachable, getOrKept, onReached } from './api.js';
 import { el } from './dom.js';
+import { keepFocus } from './focus.js';
 import { isLasting } from './kept.js';
 import { discard, onOutbox, flush, outboxRows, startOutbox, undo } from './outbox.js';
 import { entrySentence } from './sentences.js';
@@ -63,21 +64,33 @@ export async function show(path, draw, garden) {
   }
 }
 
-/** A line at the foot of the screen, with a way back for ten seconds. */
+/** A line at the foot of the screen, with a way back for ten seconds (longer while it has the focus), by its button or by Ctrl+Z. */
 export function toast(text, { undo = null, seconds = 10 } = {}) {
   document.getElementById('toast')?.remove();
   const node = el('div', { id: 'toast', class: 'toast', role: 'status' }, el('p', { text }));
-  const close = () => node.remove();
+  let timer = null;
+  const later = () => { timer = setTimeout(() => (node.contains(document.activeElement) ? later() : close()), seconds * 1000); };
+  const onKey = (event) => {
+    if (event.key.toLowerCase() !== 'z' || !(event.ctrlKey || event.metaKey) || event.shiftKey || event.target.matches('input, textarea')) return;
+    event.preventDefault();
+    node.querySelector('button').click();
+  };
+  const close = () => {
+    removeEventListener('keydown', onKey);
+    node.remove();
+  };
   if (undo) {
-    node.append(el('button', { type: 'button', text: say('undo'), onclick: async (event) => {
+    node.append(el('button', { type: 'button', text: say('undo'), 'aria-keyshortcuts': 'Control+Z', title: say('undo.key'), onclick: async (event) => {
+      if (!node.isConnected) return removeEventListener('keydown', onKey); // another line has come instead
       event.target.disabled = true;
       clearTimeout(timer);
       await undo();
       close();
     } }));
+    addEventListener('keydown', onKey);
   }
   (document.querySelector('dialog[open]') || document.body).append(node);
-  const timer = setTimeout(close, seconds * 1000);
+  later();
 }
 
 /* How many entries wait, and which the daemon refused. */
@@ -144,6 +157,20 @@ function themeSwitch() {
   label();
 }
 
+/* A menu shuts by Escape, by a touch beside it, and when the focus goes on. */
+function shutMenus() {
+  for (const menu of document.querySelectorAll('.menu, .up')) {
+    const shut = () => menu.removeAttribute('open');
+    menu.addEventListener('keydown', (event) => {
+      if (event.key !== 'Escape' || !menu.open) return;
+      menu.querySelector('summary').focus();
+      shut();
+    });
+    menu.addEventListener('focusout', ({ relatedTarget }) => relatedTarget && !menu.contains(relatedTarget) && shut());
+    document.addEventListener('pointerdown', ({ target }) => menu.contains(target) || shut());
+  }
+}
+
 /* Tables behind drawings and charts go to paper opened. */
 function printTables() {
   let opened = [];
@@ -158,6 +185,7 @@ function printTables() {
 
 /** Words, then the garden; null when it cannot be had, and the page says why. */
 export async function openPage() {
+  keepFocus();
   const asking = getOrKept('garden').then((answer) => answer.body, (error) => error);
   try {
     await loadWords(await firstLanguage());
@@ -174,6 +202,7 @@ export async function openPage() {
   fillWords();
   themeSwitch();
   printTables();
+  shutMenus();
   if (document.querySelector('title').dataset.word) document.title = `${say(document.querySelector('title').dataset.word)} – Tidemark`;
   onOutbox(showOutbox);
   onReached((reached) => document.documentElement.toggleAttribute('data-away', !reached));

@@ -148,7 +148,15 @@ function carryNodes() {
   ];
 }
 
+/* Another screen: read from its top, by the keyboard, too. What is drawn anew for others' sake leaves everything where it was. */
+function arrive(before) {
+  if (before === view) return;
+  byId('view').querySelector('h2').focus({ preventScroll: true });
+  scrollTo({ top: 0 });
+}
+
 function drawCarry() {
+  const before = view;
   view = 'carry';
   at = null;
   const areas = freeAreas(round);
@@ -161,6 +169,7 @@ function drawCarry() {
       }) })))] : null,
     el('h3', { text: say('round.stops') }), stopList(),
     mayLog(garden) ? el('div', { class: 'daily' }, el('div', {}, start)) : null);
+  arrive(before);
 }
 
 const stateText = (stop) => {
@@ -261,14 +270,14 @@ async function drawStop(stop) {
   if (tank) await openLog(stop.act, tank, garden, { prefill: prefillOf(stop), after: afterEntry(stop), host: form, beside: [skip()] });
   else fill(form, el('p', { class: 'fault', text: say('round.tank.away') }), el('div', { class: 'daily' }, el('div', {}, skip())));
   settle(byId('view'));
-  byId('view').querySelector('h2').focus({ preventScroll: true });
-  scrollTo({ top: 0 });
+  arrive('');
 }
 
 /* --- nothing left to take, and the end ------------------------------------------------------------ */
 
 function drawRest() {
   if (!round.open) return drawOver();
+  const before = view;
   view = 'rest';
   at = null;
   drawProgress();
@@ -276,10 +285,11 @@ function drawRest() {
   const waits = [...ahead.values()].includes('done');
   fill(byId('view'), el('h2', { text: say(next ? 'round.rest' : 'round.left.none'), tabindex: -1 }), waits ? el('p', { text: say('round.waits') }) : null, stopList(),
     el('div', { class: 'daily' }, el('div', {}, button('round.end', once(async () => { if (await act('end')) drawOver(); }), { }), next ? button('round.go.on', once(goOn), { class: 'main' }) : el('a', { class: 'act main', href: 'index.html', text: say('nav.today') }))));
-  byId('view').querySelector('h2').focus({ preventScroll: true });
+  arrive(before);
 }
 
 function drawOver() {
+  const before = view;
   view = 'over';
   at = null;
   drawProgress();
@@ -287,6 +297,7 @@ function drawOver() {
     round.ended_by_name ? el('p', { text: say('round.ended.by', { name: round.ended_by_name }) }) : null,
     el('div', { class: 'row' }, el('a', { class: 'act main', href: 'index.html', text: say('nav.today') }), el('a', { class: 'act', href: 'round.html', text: say('round.all') })),
     table(say('round.who'), [say('round.tank'), say('round.what'), say('round.who.when')], round.stops.map((stop) => [stop.name, say(`act.${stop.act}`), stateText(stop)])));
+  arrive(before);
 }
 
 /* What others did meanwhile. The form that somebody types into stays where it is. */

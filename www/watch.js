@@ -11,24 +11,6 @@ const UNREACHED_TURNS = 5; // and every fifteen while nobody answers
 /** Whether somebody is in the middle of something that a redraw would take from under their fingers. */
 const isBusy = () => document.querySelector('dialog[open]') !== null || document.activeElement?.matches('input, textarea, select') === true;
 
-/** The same control after a redraw, by what it is and says. */
-function focusAgain(tag, says) {
-  if (document.activeElement !== document.body) return;
-  for (const node of document.querySelectorAll(tag))
-    if ((node.getAttribute('aria-label') ?? node.textContent) === says) {
-      node.focus({ preventScroll: true });
-      return;
-    }
-}
-
-async function redraw(draw, body) {
-  const focused = document.activeElement;
-  const tag = focused?.localName;
-  const says = focused?.getAttribute('aria-label') ?? focused?.textContent;
-  await draw(body);
-  if (tag && tag !== 'body') focusAgain(tag, says);
-}
-
 /** Calls draw(body) with the answer to GET /api/v1/{path} whenever it has changed, while the page is looked at. gently: draw
  * takes nothing from under anybody's fingers and need not wait. */
 export function watch(path, draw, { gently = false } = {}) {
@@ -44,7 +26,7 @@ export function watch(path, draw, { gently = false } = {}) {
       if (waiting && (gently || !isBusy())) {
         const body = waiting;
         waiting = null;
-        await redraw(draw, body);
+        await draw(body);
       }
     } catch {
       // api.js has told that nobody answers; what was refused is said when the page is next loaded

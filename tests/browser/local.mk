@@ -9,6 +9,7 @@ BROWSER_TESTS = \
 	tests/browser/garden.test.mjs \
 	tests/browser/german.test.mjs \
 	tests/browser/keyboard.test.mjs \
+	tests/browser/keyboard-flows.test.mjs \
 	tests/browser/import.test.mjs \
 	tests/browser/marks.test.mjs \
 	tests/browser/mixes.test.mjs \
@@ -27,6 +28,7 @@ BROWSER_TESTS = \
 	tests/browser/watch.test.mjs
 EXTRA_DIST += $(BROWSER_TESTS) \
 	tests/browser/harness.mjs \
+	tests/browser/keys.mjs \
 	tests/browser/modules \
 	tests/browser/modules.test.mjs \
 	tests/browser/package-lock.json \
