@@ -27,6 +27,13 @@ function faultTable(job) {
   return table(say('import.faults'), heads, rows);
 }
 
+/* What is not wrong but was not sure: the first hundred rows, and how many there are. */
+function remarkTable(job) {
+  if (!job.remarks.length) return null;
+  return table(say('import.remarks', { n: job.remarks_count }), [say('import.row'), say('import.place'), say('import.remark')],
+    job.remarks.map((one) => [`${one.row}`, one.column ?? '', one.detail]));
+}
+
 function saidOf(job, looked) {
   if (job.state === 'running') return job.kept ? say('import.keeping', { n: job.kept }) : say('import.running', { n: job.rows });
   if (job.state === 'done') return looked ? say('import.good', { n: job.rows }) : say('import.done', { kept: job.kept, rows: job.rows });
@@ -40,7 +47,7 @@ function showJob(node, job, looked) {
   fill(node, el('p', { role: 'status', class: running || job.state === 'done' ? null : 'caution', text: saidOf(job, looked) }),
     running ? el('progress', { max: Math.max(1, job.bytes), value: job.kept ? null : job.bytes_read, 'aria-label': say('import.title') }) : null,
     running ? el('div', { class: 'row' }, el('button', { type: 'button', text: say('import.cancel'), onclick: () => send('DELETE', `imports/${job.id}`).catch(() => {}) })) : null,
-    faultTable(job));
+    faultTable(job), remarkTable(job));
 }
 
 /* Until it ends, however often the line is cut meanwhile. */

@@ -116,10 +116,11 @@ struct readings_import {
     struct sheet *sheet;
     int64_t rows, kept;
     struct {
-        int32_t day, hour;
+        int32_t day, quarter;
         int64_t ms;
+        enum clock_shown shown;
         bool known;
-    } last_hour; /* zones are slow to ask */
+    } last; /* zones are slow to ask; their offsets are whole quarters of an hour */
 };
 
 static int by_name(const void *a, const void *b)
@@ -213,13 +214,23 @@ static int look_up_height(struct readings_import *in, struct tank_known *tank, s
 
 /* ---- one row ---- */
 
-static void wrong_cell(struct readings_import *in, int64_t column, const char *what)
+static void tell_cell(struct readings_import *in, int64_t column, const char *what, void (*tell)(struct job *, int64_t, const char *, const char *))
 {
     const char *heading = column >= 1 && column <= CSV_CELLS_MOST ? in->heading[column - 1] : NULL;
     char number[24];
 
     snprintf(number, sizeof number, "%lld", (long long)column);
-    job_wrong_cell(in->job, in->reader.row, heading && *heading ? heading : number, what);
+    tell(in->job, in->reader.row, heading && *heading ? heading : number, what);
+}
+
+static void wrong_cell(struct readings_import *in, int64_t column, const char *what)
+{
+    tell_cell(in, column, what, job_wrong_cell);
+}
+
+static void remark_cell(struct readings_import *in, int64_t column, const char *what)
+{
+    tell_cell(in, column, what, job_remark_cell);
 }
 
 static const char *cell_of(const struct readings_import *in, int64_t column)
@@ -227,20 +238,25 @@ static const char *cell_of(const struct readings_import *in, int64_t column)
     return column ? csv_unguard(csv_cell(&in->reader, (size_t)column - 1)) : "";
 }
 
-/* What the wall clock says, as an instant by the garden's zone; an hour that the zone leaves out is the one after it. */
-static int64_t instant_of(struct readings_import *in, const struct past_moment *moment)
-{
-    int32_t hour = moment->second / 3600;
+#define QUARTER_S 900
 
-    if (moment->offset_known)
-        return moment->day * DAY_MS + ((int64_t)moment->second - moment->offset_s) * 1000;
-    if (!in->last_hour.known || in->last_hour.day != moment->day || in->last_hour.hour != hour) {
-        in->last_hour.day = moment->day;
-        in->last_hour.hour = hour;
-        in->last_hour.ms = clock_wall_ms(in->zone, moment->day, hour * 3600);
-        in->last_hour.known = true;
+/* What the wall clock says, as an instant by the garden's zone. */
+static enum clock_shown instant_of(struct readings_import *in, const struct past_moment *moment, int64_t *at_ms)
+{
+    int32_t quarter = moment->second / QUARTER_S;
+
+    if (moment->offset_known) {
+        *at_ms = moment->day * DAY_MS + ((int64_t)moment->second - moment->offset_s) * 1000;
+        return CLOCK_ONCE;
     }
-    return in->last_hour.ms + (int64_t)(moment->second % 3600) * 1000;
+    if (!in->last.known || in->last.day != moment->day || in->last.quarter != quarter) {
+        in->last.day = moment->day;
+        in->last.quarter = quarter;
+        in->last.shown = clock_wall(in->zone, moment->day, quarter * QUARTER_S, &in->last.ms);
+        in->last.known = true;
+    }
+    *at_ms = in->last.ms + (int64_t)(moment->second % QUARTER_S) * 1000;
+    return in->last.shown;
 }
 
 static bool read_moment(struct readings_import *in, int64_t *at_ms)
@@ -249,8 +265,13 @@ static bool read_moment(struct readings_import *in, int64_t *at_ms)
     const char *wrong = past_moment(cell_of(in, in->ask.columns.at), cell_of(in, in->ask.columns.time), in->ask.columns.date, &moment);
 
     if (!wrong) {
-        *at_ms = instant_of(in, &moment);
-        wrong = *at_ms > in->now_ms + AHEAD_MS ? "lies ahead: nobody reads what is still to come" : NULL;
+        enum clock_shown shown = instant_of(in, &moment, at_ms);
+
+        if (shown == CLOCK_TWICE)
+            remark_cell(in, in->ask.columns.at, "the garden's clocks showed this time twice that day; it is taken as the first");
+        wrong = shown == CLOCK_NEVER ? "the garden's clocks were put forward and never showed this time: mend it, or write its offset behind it, as +01:00"
+                : *at_ms > in->now_ms + AHEAD_MS ? "lies ahead: nobody reads what is still to come"
+                                                   : NULL;
     }
     if (wrong)
         wrong_cell(in, in->ask.columns.at, wrong);

@@ -30,6 +30,8 @@ static const struct field import_fields[] = {
     {"kept", FIELD_INTEGER, FIELD_REQUIRED, AT(kept), .about = "Rows that were new, once it is done."},
     {"faults", FIELD_LIST, FIELD_REQUIRED, AT(faults), 0, JOB_FAULTS, .shape = &fault_shape, .about = "The first hundred things that are wrong."},
     {"faults_count", FIELD_INTEGER, FIELD_REQUIRED, AT(faults_count), .about = "How many there are in all."},
+    {"remarks", FIELD_LIST, FIELD_REQUIRED, AT(remarks), 0, JOB_FAULTS, .shape = &fault_shape, .about = "The first hundred things that are not wrong, but good to know."},
+    {"remarks_count", FIELD_INTEGER, FIELD_REQUIRED, AT(remarks_count), .about = "How many there are in all."},
     {"said", FIELD_TEXT, FIELD_REQUIRED | FIELD_NULLABLE | FIELD_SAID, AT(said), .about = "Why it was refused or failed."},
     {"started_at", FIELD_INSTANT, FIELD_REQUIRED, AT(started_ms), .about = "When it began."},
     {"ended_at", FIELD_INSTANT, FIELD_REQUIRED | FIELD_NULLABLE, AT(ended_ms), .about = "null: it is under way."},

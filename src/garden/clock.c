@@ -48,15 +48,14 @@ static int64_t floor_div(int64_t a, int64_t b)
 static int64_t offset_ms(const char *name, int64_t ms)
 {
     icaltimezone *zone, *utc = icaltimezone_get_utc_timezone();
-    struct icaltimetype at;
+    struct icaltimetype at; /* in UTC: what clocks show may be shown twice */
     int offset_s = 0, daylight;
 
     pthread_mutex_lock(&lock);
     zone = zone_of(name);
     if (zone && zone != utc) {
         at = icaltime_from_timet_with_zone((time_t)floor_div(ms, 1000), 0, utc);
-        at = icaltime_convert_to_zone(at, zone);
-        offset_s = icaltimezone_get_utc_offset(zone, &at, &daylight);
+        offset_s = icaltimezone_get_utc_offset_of_utc_time(zone, &at, &daylight);
     }
     pthread_mutex_unlock(&lock);
     return (int64_t)offset_s * 1000;
@@ -75,11 +74,19 @@ int64_t clock_day_start_ms(const char *zone, int32_t day)
     return wall - offset_ms(zone, ms);
 }
 
-int64_t clock_wall_ms(const char *zone, int32_t day, int32_t second)
+/* Clocks change once in two days at most: what they show is looked for by the offset of the day before and of the day after. */
+enum clock_shown clock_wall(const char *zone, int32_t day, int32_t second, int64_t *ms)
 {
-    int64_t wall = (int64_t)day * DAY_MS + (int64_t)second * 1000, ms = wall - offset_ms(zone, wall);
+    int64_t wall = (int64_t)day * DAY_MS + (int64_t)second * 1000;
+    int64_t before = wall - offset_ms(zone, wall - DAY_MS), after = wall - offset_ms(zone, wall + DAY_MS);
+    bool by_before = before + offset_ms(zone, before) == wall, by_after = after + offset_ms(zone, after) == wall;
 
-    return wall - offset_ms(zone, ms);
+    *ms = by_before || !by_after ? before : after;
+    if (by_before && by_after && before != after) {
+        *ms = before < after ? before : after;
+        return CLOCK_TWICE;
+    }
+    return by_before || by_after ? CLOCK_ONCE : CLOCK_NEVER;
 }
 
 void clock_uuid(char text[37])

@@ -22,9 +22,10 @@ int32_t clock_day(const char *zone, int64_t ms);
 /* The moment at which a day begins there. */
 int64_t clock_day_start_ms(const char *zone, int32_t day);
 
-/* The moment at which clocks there show this second of this day; of one that they leave out, the same count after the day's
- * beginning by the clock before the change. */
-int64_t clock_wall_ms(const char *zone, int32_t day, int32_t second);
+/* The moment at which clocks there show this second of this day, and how often they do. One that they show twice is the first
+ * of the two; of one that they leave out, it is that of a clock that was not put forward. */
+enum clock_shown { CLOCK_NEVER, CLOCK_ONCE, CLOCK_TWICE };
+enum clock_shown clock_wall(const char *zone, int32_t day, int32_t second, int64_t *ms);
 
 /* A new UUID, version 7 (RFC 9562, 2024): it begins with the time, so that ids sort by age. */
 void clock_uuid(char text[37]);

@@ -21,8 +21,8 @@ struct job {
     char id[37], what[32], said[256];
     int state;
     bool cancelled;
-    int64_t bytes, bytes_read, rows, kept, faults;
-    struct told *told; /* JOB_FAULTS of them */
+    int64_t bytes, bytes_read, rows, kept, faults, remarks;
+    struct told *told, *remark; /* JOB_FAULTS of each */
     int64_t started_ms, ended_ms;
     struct jobs *jobs;
     job_work *work;
@@ -48,8 +48,10 @@ struct jobs *jobs_new(void)
 
 static void job_free(struct job *job)
 {
-    if (job)
+    if (job) {
         free(job->told);
+        free(job->remark);
+    }
     free(job);
 }
 
@@ -130,8 +132,8 @@ static struct job *job_new(const char *what, int64_t bytes)
 {
     struct job *job = calloc(1, sizeof *job);
 
-    if (!job || !(job->told = calloc(JOB_FAULTS, sizeof *job->told))) {
-        free(job);
+    if (!job || !(job->told = calloc(JOB_FAULTS, sizeof *job->told)) || !(job->remark = calloc(JOB_FAULTS, sizeof *job->remark))) {
+        job_free(job);
         return NULL;
     }
     clock_uuid(job->id);
@@ -210,29 +212,34 @@ void job_kept(struct job *job, int64_t kept)
     pthread_mutex_unlock(&job->jobs->lock);
 }
 
-static void tell(struct job *job, const char *at, int64_t row, const char *column, const char *detail)
+static void tell(struct job *job, struct told *among, int64_t *count, const char *at, int64_t row, const char *column, const char *detail)
 {
     pthread_mutex_lock(&job->jobs->lock);
-    if (job->faults < JOB_FAULTS) {
-        struct told *told = &job->told[job->faults];
+    if (*count < JOB_FAULTS) {
+        struct told *told = &among[*count];
 
         copy_letters(told->at, sizeof told->at, at);
         copy_letters(told->column, sizeof told->column, column);
         copy_letters(told->detail, sizeof told->detail, detail);
         told->row = row;
     }
-    job->faults++;
+    ++*count;
     pthread_mutex_unlock(&job->jobs->lock);
 }
 
 void job_wrong(struct job *job, const char *at, const char *detail)
 {
-    tell(job, at, STORE_NO_INT, "", detail);
+    tell(job, job->told, &job->faults, at, STORE_NO_INT, "", detail);
 }
 
 void job_wrong_cell(struct job *job, int64_t row, const char *column, const char *detail)
 {
-    tell(job, "", row, column, detail);
+    tell(job, job->told, &job->faults, "", row, column, detail);
+}
+
+void job_remark_cell(struct job *job, int64_t row, const char *column, const char *detail)
+{
+    tell(job, job->remark, &job->remarks, "", row, column, detail);
 }
 
 int64_t job_faults(struct job *job)
@@ -247,12 +254,25 @@ int64_t job_faults(struct job *job)
 
 /* ---- for those who watch ---- */
 
+static int copy_told(const struct told *told, int64_t how_many, struct list *into, struct arena *arena)
+{
+    size_t count = how_many < JOB_FAULTS ? (size_t)how_many : JOB_FAULTS;
+    struct job_fault *fault = arena_list(arena, into, count, sizeof *fault);
+
+    if (count && !fault)
+        return -1;
+    for (size_t i = 0; i < count; i++, told++) {
+        bool table = told->row != STORE_NO_INT;
+
+        fault[i] = (struct job_fault){.at = table ? NULL : arena_text(arena, told->at), .detail = arena_text(arena, told->detail),
+                                      .column = table ? arena_text(arena, told->column) : NULL, .row = told->row};
+    }
+    return 0;
+}
+
 /* With the lock held. */
 static int copy_view(const struct job *job, struct job_view *view, struct arena *arena)
 {
-    size_t count = job->faults < JOB_FAULTS ? (size_t)job->faults : JOB_FAULTS;
-    struct job_fault *fault = arena_list(arena, &view->faults, count, sizeof *fault);
-
     view->id = arena_text(arena, job->id);
     view->what = arena_text(arena, job->what);
     view->state = job->state;
@@ -261,19 +281,13 @@ static int copy_view(const struct job *job, struct job_view *view, struct arena 
     view->rows = job->rows;
     view->kept = job->kept;
     view->faults_count = job->faults;
+    view->remarks_count = job->remarks;
     view->said = *job->said ? arena_text(arena, job->said) : NULL;
     view->started_ms = job->started_ms;
     view->ended_ms = job->state == JOB_RUNNING ? STORE_NO_INT : job->ended_ms;
-    if (!view->id || !view->what || (count && !fault))
+    if (!view->id || !view->what)
         return -1;
-    for (size_t i = 0; i < count; i++) {
-        const struct told *told = &job->told[i];
-        bool table = told->row != STORE_NO_INT;
-
-        fault[i] = (struct job_fault){.at = table ? NULL : arena_text(arena, told->at), .detail = arena_text(arena, told->detail),
-                                      .column = table ? arena_text(arena, told->column) : NULL, .row = told->row};
-    }
-    return 0;
+    return copy_told(job->told, job->faults, &view->faults, arena) || copy_told(job->remark, job->remarks, &view->remarks, arena) ? -1 : 0;
 }
 
 /* With the lock held. */

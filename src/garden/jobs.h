@@ -30,6 +30,8 @@ struct job_view {
     int64_t rows, kept;        /* looked at; new ones kept, once it is done */
     int64_t faults_count;
     struct list faults;        /* struct job_fault */
+    int64_t remarks_count;
+    struct list remarks;       /* the same: what is not wrong, but good to know */
     const char *said;          /* of a job that failed, why */
     int64_t started_ms, ended_ms;
 };
@@ -51,6 +53,7 @@ void job_progress(struct job *job, int64_t bytes_read, int64_t rows);
 void job_kept(struct job *job, int64_t kept);
 void job_wrong(struct job *job, const char *at, const char *detail);
 void job_wrong_cell(struct job *job, int64_t row, const char *column, const char *detail);
+void job_remark_cell(struct job *job, int64_t row, const char *column, const char *detail);
 int64_t job_faults(struct job *job);
 
 /* 0, or FAULT_ABSENT. */

@@ -433,7 +433,7 @@ static int find_joined(const struct member_job *job, const char *zone, int64_t *
         return 0;
     if (day > today)
         return fault_add(fault, FAULT_INPUT, "/joined_on", "lies ahead");
-    *joined_ms = clock_wall_ms(zone, day, 12 * 3600);
+    clock_wall(zone, day, 12 * 3600, joined_ms);
     return 0;
 }
 

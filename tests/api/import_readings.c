@@ -319,6 +319,42 @@ START_TEST(summer_time_begins_and_ends)
 }
 END_TEST
 
+/* Berlin, as above: 02:00 to 03:00 never was on 29 March 2026, and was twice on 26 October 2025. What tells its own offset is sure. */
+START_TEST(hours_that_never_were_or_were_twice_are_told)
+{
+    static const char twice[] = "at,ph\n2025-10-26 01:59,6\n2025-10-26 02:00,6.1\n2025-10-26 02:59:59,6.2\n2025-10-26 03:00,6.3\n2025-10-26 02:30+01:00,6.4\n"
+                                "2026-03-29 02:30+01:00,6.5\n";
+    static const char never[] = "at,ph\n2026-03-29 01:59,6\n2026-03-29 02:00,6\n2026-03-29 02:59:59,6\n2026-03-29 03:00,6\n";
+    static const char *const at[] = {"2026-03-29T01:30:00Z", "2025-10-26T02:00:00Z", "2025-10-26T01:30:00Z", "2025-10-26T00:59:59Z", "2025-10-26T00:00:00Z",
+                                     "2025-10-25T23:59:00Z"};
+    json_t *job = send_table("at_column=1&tank=Roof&ph_column=2", never), *entries;
+
+    must_be(job, "refused", 4, 0);
+    ck_assert_double_eq(number_of(job, "faults_count"), 2);
+    for (size_t i = 0; i < 2; i++) {
+        const json_t *fault = json_array_get(json_object_get(job, "faults"), i);
+
+        ck_assert_double_eq(number_of(fault, "row"), (double)i + 3);
+        ck_assert_str_eq(text_of(fault, "column"), "at");
+        ck_assert_ptr_nonnull(strstr(text_of(fault, "detail"), "never showed"));
+    }
+    json_decref(job);
+    for (int check = 1; check >= 0; check--) {
+        job = send_table(check ? "at_column=1&tank=Roof&ph_column=2&check=true" : "at_column=1&tank=Roof&ph_column=2", twice);
+        must_be(job, "done", 6, check ? 0 : 6);
+        ck_assert_double_eq(number_of(job, "faults_count"), 0);
+        ck_assert_double_eq(number_of(job, "remarks_count"), 2);
+        for (size_t i = 0; i < 2; i++)
+            ck_assert_double_eq(number_of(json_array_get(json_object_get(job, "remarks"), i), "row"), (double)i + 3);
+        json_decref(job);
+    }
+    ck_assert_uint_eq(entries_of(roof, &entries), COUNT(at));
+    for (size_t i = 0; i < COUNT(at); i++)
+        ck_assert_str_eq(text_of(json_array_get(json_object_get(entries, "items"), i), "at"), at[i]);
+    json_decref(entries);
+}
+END_TEST
+
 int main(void)
 {
     Suite *suite = suite_create("import_readings");
@@ -334,6 +370,7 @@ int main(void)
     tcase_add_loop_test(tcase, columns_must_make_sense, 0, COUNT(asked));
     tcase_add_loop_test(tcase, dates_and_times_are_read, 0, COUNT(moments));
     tcase_add_test(tcase, summer_time_begins_and_ends);
+    tcase_add_test(tcase, hours_that_never_were_or_were_twice_are_told);
     suite_add_tcase(suite, tcase);
     return run_suite(suite);
 }

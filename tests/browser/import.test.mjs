@@ -65,6 +65,27 @@ test('a table is proposed, mended, looked at and brought in', async () => {
   assert.deepEqual(page.complaints, []);
 });
 
+test('an hour that was there twice is remarked on, one that never was is refused', async () => {
+  const { time_zone: zone } = (await ask(page, 'garden')).body;
+  const tank = (await ask(page, 'tanks')).body.items[0];
+  const look = async (day) => {
+    await field('Table (CSV)').setInputFiles(csv(`date,pH\r\n2025-07-01 12:00,6\r\n${day} 01:30,6.1\r\n`));
+    await page.waitForFunction((text) => document.querySelector('#table-how')?.textContent.includes(text), day);
+    await field('Tank of the whole table').selectOption(tank.id);
+    await button('Look at all rows').click();
+  };
+
+  assert.equal(zone, 'Atlantic/Canary'); // its clocks change at 01:00 UTC as well: Directive 2000/84/EC
+  await look('2025-10-26');
+  await said('2 rows can be brought in.');
+  assert.deepEqual(await page.locator('#table-said tbody tr').first().locator('th, td').allTextContents(),
+    ['3', 'date', "the garden's clocks showed this time twice that day; it is taken as the first"]);
+  await page.getByText('Good to know (1)').waitFor();
+  await look('2026-03-29');
+  await said('1 thing is wrong; nothing was kept.');
+  assert.ok(await page.locator('#table-go').isHidden());
+});
+
 test('a table that was exported comes back', async () => {
   const table = await (await page.request.get(`${demo.base}/api/v1/tables/entries.csv`)).body();
 

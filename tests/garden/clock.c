@@ -61,6 +61,41 @@ START_TEST(days_of_summer_time_are_23_and_25_hours_long)
 }
 END_TEST
 
+/* Python 3.11's zoneinfo with Debian's tzdata: datetime(..., fold=0 and 1).astimezone(utc), and whether it comes back. Berlin by
+ * Directive 2000/84/EC; Lord Howe's clocks move by half an hour, Auckland's in the southern spring. */
+static const struct {
+    const char *zone;
+    int wall[5];
+    enum clock_shown shown;
+    int utc[5];
+} shown[] = {
+    {"Europe/Berlin", {2026, 3, 29, 1, 59}, CLOCK_ONCE, {2026, 3, 29, 0, 59}},
+    {"Europe/Berlin", {2026, 3, 29, 2, 0}, CLOCK_NEVER, {2026, 3, 29, 1, 0}},
+    {"Europe/Berlin", {2026, 3, 29, 2, 59}, CLOCK_NEVER, {2026, 3, 29, 1, 59}},
+    {"Europe/Berlin", {2026, 3, 29, 3, 0}, CLOCK_ONCE, {2026, 3, 29, 1, 0}},
+    {"Europe/Berlin", {2025, 10, 26, 1, 59}, CLOCK_ONCE, {2025, 10, 25, 23, 59}},
+    {"Europe/Berlin", {2025, 10, 26, 2, 0}, CLOCK_TWICE, {2025, 10, 26, 0, 0}},
+    {"Europe/Berlin", {2025, 10, 26, 2, 59}, CLOCK_TWICE, {2025, 10, 26, 0, 59}},
+    {"Europe/Berlin", {2025, 10, 26, 3, 0}, CLOCK_ONCE, {2025, 10, 26, 2, 0}},
+    {"Australia/Lord_Howe", {2025, 10, 5, 2, 15}, CLOCK_NEVER, {2025, 10, 4, 15, 45}},
+    {"Australia/Lord_Howe", {2025, 10, 5, 2, 30}, CLOCK_ONCE, {2025, 10, 4, 15, 30}},
+    {"Australia/Lord_Howe", {2026, 4, 5, 1, 45}, CLOCK_TWICE, {2026, 4, 4, 14, 45}},
+    {"Pacific/Auckland", {2025, 9, 28, 2, 30}, CLOCK_NEVER, {2025, 9, 27, 14, 30}},
+    {"America/Los_Angeles", {2025, 11, 2, 1, 30}, CLOCK_TWICE, {2025, 11, 2, 8, 30}},
+    {"Asia/Kathmandu", {2026, 3, 29, 2, 30}, CLOCK_ONCE, {2026, 3, 28, 20, 45}},
+    {"UTC", {2026, 3, 29, 2, 30}, CLOCK_ONCE, {2026, 3, 29, 2, 30}},
+};
+
+START_TEST(clocks_leave_out_and_repeat)
+{
+    const int *w = shown[_i].wall, *u = shown[_i].utc;
+    int64_t ms;
+
+    ck_assert_int_eq(clock_wall(shown[_i].zone, day_of(w[0], w[1], w[2]), (w[3] * 60 + w[4]) * 60, &ms), shown[_i].shown);
+    ck_assert_int_eq(ms, utc_ms(u[0], u[1], u[2], u[3], u[4]));
+}
+END_TEST
+
 START_TEST(zones_are_known_or_refused)
 {
     ck_assert(clock_zone_known("Atlantic/Canary"));
@@ -98,6 +133,7 @@ int main(void)
 
     tcase_add_loop_test(tcase, day_turns_by_the_zone, 0, COUNT(days));
     tcase_add_test(tcase, days_of_summer_time_are_23_and_25_hours_long);
+    tcase_add_loop_test(tcase, clocks_leave_out_and_repeat, 0, COUNT(shown));
     tcase_add_test(tcase, zones_are_known_or_refused);
     tcase_add_test(tcase, ids_begin_with_the_time);
     suite_add_tcase(suite, tcase);
