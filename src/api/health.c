@@ -78,6 +78,7 @@ static void write_figures(FILE *out, struct request *request, const struct backu
     figure(out, "tidemark_sensors", "gauge", "Sensors, revoked ones too.", (double)counted->sensors);
     figure(out, "tidemark_standings_behind", "gauge", "Tanks that are still to be worked out for today.", (double)counted->behind);
     figure(out, "tidemark_commits_total", "counter", "Durable commits since the start.", (double)store_version(request->service->garden->store));
+    figure(out, "tidemark_writes_waiting", "gauge", "Writes that wait until the one under way is on the disk.", (double)store_waiting(request->service->garden->store));
     figure(out, "tidemark_garden_bytes", "gauge", "Size of the garden file.", (double)state->garden_bytes);
     figure(out, "tidemark_free_bytes", "gauge", "Room left on its disk, or on that of the copies, whichever is less.", (double)state->free_bytes);
     figure(out, "tidemark_backups", "gauge", "Copies in the folder of backups.", (double)state->files.count);

@@ -1,4 +1,5 @@
 /* answer.c - what is sent: a refusal, a page, or what the interface says, each with the headers that go with every answer. */
+#include <stddef.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -189,39 +190,78 @@ static struct MHD_Response *file_response(const struct reply *reply)
     return response;
 }
 
+/* The longer part: what the interface says, packed where that pays. */
+static void make_reply(struct exchange *exchange)
+{
+    struct reply *reply = &exchange->reply;
+
+    api_answer(&exchange->request, reply);
+    exchange->packable = !reply->file && reply->bytes && reply->length > PACK_LEAST && reply->length < UINT32_MAX && is_text(reply->type);
+    exchange->packed = exchange->packable && accepts_gzip(exchange->heard.accept_encoding) && pack(reply);
+}
+
+/* In a thread of the work. Once the connection is resumed, the exchange may be gone at any moment. */
+static void answer_away(struct work_item *item)
+{
+    struct exchange *exchange = (struct exchange *)(void *)((char *)item - offsetof(struct exchange, item));
+
+    make_reply(exchange);
+    atomic_store(&exchange->answered, true);
+    MHD_resume_connection(exchange->mhd);
+}
+
+static void add_headers(struct exchange *exchange, struct MHD_Response *response)
+{
+    const struct reply *reply = &exchange->reply;
+    bool cache_told = false;
+
+    if (reply->type && reply->length)
+        MHD_add_response_header(response, "Content-Type", reply->type);
+    if (reply->etag) /* weak when packed: the same meaning in other bytes, RFC 9110 (2022), section 8.8.1 */
+        MHD_add_response_header(response, "ETag", exchange->packed ? arena_format(&exchange->arena, "W/%s", reply->etag) : reply->etag);
+    if (exchange->packable)
+        MHD_add_response_header(response, "Vary", "Accept-Encoding");
+    if (exchange->packed)
+        MHD_add_response_header(response, "Content-Encoding", "gzip");
+    for (size_t i = 0; i < reply->headers; i++) {
+        MHD_add_response_header(response, reply->header[i].name, reply->header[i].value);
+        cache_told |= strcasecmp(reply->header[i].name, "Cache-Control") == 0;
+    }
+    if (!cache_told)
+        MHD_add_response_header(response, "Cache-Control", "no-store");
+}
+
+static enum MHD_Result send_reply(struct exchange *exchange, const char *method)
+{
+    struct reply *reply = &exchange->reply;
+    unsigned status = reply->status ? reply->status : 200;
+    struct MHD_Response *response =
+        reply->file ? file_response(reply) : MHD_create_response_from_buffer(reply->length, reply->bytes, MHD_RESPMEM_MUST_FREE);
+
+    log_answer(exchange, exchange->request.route, method, status);
+    if (response) {
+        reply->bytes = NULL; /* the response frees them */
+        add_headers(exchange, response);
+    }
+    return send_off(exchange, status, response, reply->length);
+}
+
+/* What only reads is answered here. What may write waits for the disk, and with it would wait every other connection of this
+ * thread: it is suspended, another thread waits in its place, and this function is called again when the answer is there. */
 enum MHD_Result answer_api(struct exchange *exchange, const char *method)
 {
-    char peer[ADDRESS_TEXT];
-    struct request request = head_request(exchange, method, peer);
-    struct reply reply = {.status = 0};
-    struct MHD_Response *response;
-    bool cache_told = false, packable, packed;
-    unsigned status;
-
+    if (exchange->away)
+        return atomic_load(&exchange->answered) ? send_reply(exchange, method) : MHD_YES;
+    exchange->request = head_request(exchange, method, exchange->peer_text);
     exchange->file = NULL; /* the interface closes it */
-    api_answer(&request, &reply);
-    status = reply.status ? reply.status : 200;
-    log_answer(exchange, request.route, method, status);
-    packable = !reply.file && reply.bytes && reply.length > PACK_LEAST && reply.length < UINT32_MAX && is_text(reply.type);
-    packed = packable && accepts_gzip(exchange->heard.accept_encoding) && pack(&reply);
-    response = reply.file ? file_response(&reply) : MHD_create_response_from_buffer(reply.length, reply.bytes, MHD_RESPMEM_MUST_FREE);
-    if (response) {
-        reply.bytes = NULL; /* the response frees them */
-        if (reply.type && reply.length)
-            MHD_add_response_header(response, "Content-Type", reply.type);
-        if (reply.etag) /* weak when packed: the same meaning in other bytes, RFC 9110 (2022), section 8.8.1 */
-            MHD_add_response_header(response, "ETag", packed ? arena_format(&exchange->arena, "W/%s", reply.etag) : reply.etag);
-        if (packable)
-            MHD_add_response_header(response, "Vary", "Accept-Encoding");
-        if (packed)
-            MHD_add_response_header(response, "Content-Encoding", "gzip");
-        for (size_t i = 0; i < reply.headers; i++) {
-            MHD_add_response_header(response, reply.header[i].name, reply.header[i].value);
-            cache_told |= strcasecmp(reply.header[i].name, "Cache-Control") == 0;
-        }
-        if (!cache_told)
-            MHD_add_response_header(response, "Cache-Control", "no-store");
+    if (strcmp(exchange->request.method, "GET") == 0) {
+        make_reply(exchange);
+        return send_reply(exchange, method);
     }
-    reply_end(&reply);
-    return send_off(exchange, status, response, reply.length);
+    exchange->away = true;
+    exchange->item.run = answer_away;
+    MHD_suspend_connection(exchange->mhd); /* before anybody could resume it */
+    if (!work_take(exchange->front->work, &exchange->item))
+        answer_away(&exchange->item);
+    return MHD_YES;
 }

@@ -138,6 +138,8 @@ enum MHD_Result exchange_go_on(void *cls, struct MHD_Connection *mhd, const char
     (void)cls, (void)mhd, (void)url, (void)version;
     if (!exchange || !exchange->connection)
         return MHD_NO;
+    if (exchange->away) /* resumed */
+        return answer_api(exchange, method);
     if (!exchange->headers_seen) {
         exchange->headers_seen = true;
         exchange->refused = head_check(exchange, method);
@@ -177,6 +179,7 @@ void exchange_end(void *cls, struct MHD_Connection *mhd, void **context, enum MH
         exchange->connection->open = NULL;
     }
     forget_body(exchange);
+    reply_end(&exchange->reply);
     arena_end(&exchange->arena);
     free(exchange);
     *context = NULL;

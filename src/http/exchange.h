@@ -16,6 +16,7 @@
 #include "http/files.h"
 #include "http/hosts.h"
 #include "http/listen.h"
+#include "http/work.h"
 
 /* Limits; ours unless said. */
 #define TARGET_MOST 2048                     /* bytes of path and query */
@@ -31,6 +32,7 @@ struct front {
     struct proxies proxies;
     struct files *files;
     struct connections *connections;
+    struct work *work; /* for what may write */
     struct listen_times times;
     bool tls;
     atomic_bool stopping;
@@ -77,6 +79,14 @@ struct exchange {
     size_t length, room, most;
     FILE *file;   /* where the body of a route that spools goes */
     struct arena arena;
+    /* What the interface is asked, and its answer; made by a thread of the work where it may write. */
+    struct request request;
+    struct reply reply;
+    char peer_text[ADDRESS_TEXT];
+    struct work_item item;
+    bool away; /* with the work; the connection is suspended until answered */
+    atomic_bool answered;
+    bool packable, packed;
 };
 
 /* head.c: what the request says of itself. read_target comes first, check_head once the headers are there. */

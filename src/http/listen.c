@@ -220,7 +220,7 @@ static void raise_files_limit(void)
 static int start_library(struct listener *listener, unsigned pool, struct fault *fault)
 {
     struct front *front = &listener->front;
-    unsigned flags = MHD_USE_POLL | MHD_USE_INTERNAL_POLLING_THREAD | MHD_USE_ITC | MHD_USE_ERROR_LOG;
+    unsigned flags = MHD_USE_POLL | MHD_USE_INTERNAL_POLLING_THREAD | MHD_ALLOW_SUSPEND_RESUME | MHD_USE_ERROR_LOG;
     struct MHD_OptionItem tls[] = {{MHD_OPTION_HTTPS_MEM_CERT, 0, listener->cert},
                                    {MHD_OPTION_HTTPS_MEM_KEY, 0, listener->key},
                                    {MHD_OPTION_HTTPS_PRIORITIES, 0, PRIORITIES},
@@ -258,6 +258,7 @@ static void free_listener(struct listener *listener)
     if (listener->socket >= 0)
         close(listener->socket);
     connections_stop(listener->front.connections);
+    work_free(listener->front.work);
     files_free(listener->front.files);
     if (listener->key)
         sodium_memzero(listener->key, strlen(listener->key));
@@ -286,6 +287,11 @@ struct listener *listen_start(const struct listen_options *options, struct servi
     listener->front.connections = connections_start();
     if (!listener->front.connections) {
         fault_add(fault, FAULT_MEMORY, "", "no thread to watch the connections");
+        goto failed;
+    }
+    listener->front.work = work_new(HTTP_WORK);
+    if (!listener->front.work) {
+        fault_add(fault, FAULT_MEMORY, "", "out of memory");
         goto failed;
     }
     if (open_address(listener, options->address, fault) ||
@@ -341,6 +347,7 @@ void listen_stop(struct listener *listener)
     }
     if (busy)
         log_event("stopping", "%u requests were cut off", busy);
+    work_stop(listener->front.work); /* none may be suspended when the library stops */
     MHD_stop_daemon(listener->daemon);
     free_listener(listener);
 }

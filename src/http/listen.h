@@ -1,8 +1,8 @@
 /* listen.h - the daemon's ear: libmicrohttpd with limits, TLS and the pages.
  *
- * Poll mode with a pool of threads (epoll stalls in the packaged version). A write waits in its thread until
- * it is on the disk; writers in other threads share that commit, so the pool is as large as the writers
- * that should share: see HTTP_POOL.
+ * Poll mode with a pool of threads (epoll stalls in the packaged version), each of which serves many connections. What may write
+ * is answered by threads of its own (http/work.h): there it waits until it is on the disk, and writers that wait together share
+ * a commit, so there are as many as should share.
  */
 #ifndef TIDEMARK_LISTEN_H
 #define TIDEMARK_LISTEN_H
@@ -15,7 +15,8 @@
 struct service;
 struct listener;
 
-#define HTTP_POOL 16 /* measured by tests/bench/commits */
+#define HTTP_POOL 16
+#define HTTP_WORK 16 /* measured by tests/bench/commits */
 
 /* How long each part of a request may take, ms; ours. However slowly it goes on, it ends then: headers and body together
  * within 30 s. Large bodies and answers may go on while 5 kB a second get through (http/connections.h). */

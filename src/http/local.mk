@@ -9,6 +9,7 @@ libtidemark_http_a_SOURCES = \
 	src/http/head.c \
 	src/http/hosts.c src/http/hosts.h \
 	src/http/listen.c src/http/listen.h \
-	src/http/log.c src/http/log.h
+	src/http/log.c src/http/log.h \
+	src/http/work.c src/http/work.h
 libtidemark_http_a_CFLAGS = $(AM_CFLAGS) $(MICROHTTPD_CFLAGS) $(ZLIB_CFLAGS) $(JANSSON_CFLAGS) $(SQLITE_CFLAGS) $(SODIUM_CFLAGS)
 HTTP_LIBS = $(MICROHTTPD_LIBS) $(ZLIB_LIBS) $(SODIUM_LIBS) -lpthread

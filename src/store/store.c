@@ -486,6 +486,17 @@ int store_write_forgetting(struct store *store, store_job *run, void *context, s
     return wait_for(store, &job);
 }
 
+size_t store_waiting(struct store *store)
+{
+    size_t count = 0;
+
+    pthread_mutex_lock(&store->lock);
+    for (const struct job *job = store->first; job; job = job->next)
+        count++;
+    pthread_mutex_unlock(&store->lock);
+    return count;
+}
+
 const char *store_path(const struct store *store)
 {
     return store->path;

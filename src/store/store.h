@@ -54,6 +54,9 @@ FILE *store_scratch(struct store *store, struct fault *fault);
 /* Reads the whole file for damage (PRAGMA quick_check), as long as goes_on says so: 1 sound, 0 damaged, -1 not finished. */
 int store_check(struct store *store, bool (*goes_on)(void *context), void *context, struct fault *fault);
 
+/* How many jobs wait for the writer's thread; those it has taken up do not count. */
+size_t store_waiting(struct store *store);
+
 /* Where the file is. */
 const char *store_path(const struct store *store);
 

@@ -23,7 +23,8 @@ static void open_new(void)
     for (size_t i = 0; i < count; i++) {
         struct example example = example_take(i);
 
-        example_send(&caller, i, &example);
+        if (strncmp(example.path, "/api/v1/calc/", 13) != 0) /* leaves nothing in the garden, and takes the longest */
+            example_send(&caller, i, &example);
         example_end(&example);
     }
     examples_close();
