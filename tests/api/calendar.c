@@ -71,6 +71,7 @@ START_TEST(days_are_those_of_the_outlooks)
     json_t *none = caller_get(&caller, "/api/v1/calendar.ics"), *tanks, *tank, *garden;
     char *calendar = strdup(caller.bytes);
     size_t i, events = 0, windows = 0;
+    static const char *const other_kinds[] = {"-duty@", "-sow-", "-plant-"}; /* in their uids */
     const char *today;
 
     ck_assert_ptr_null(none); /* no JSON */
@@ -99,8 +100,9 @@ START_TEST(days_are_those_of_the_outlooks)
     ck_assert_uint_gt(windows, 2);
     ck_assert_ptr_null(strstr(calendar, "calendar.")); /* no key where a sentence should stand */
     events += strstr(calendar, "UID:round-") != NULL;
-    for (const char *at = calendar; (at = strstr(at, "-duty@")); at++)
-        events++;
+    for (size_t kind = 0; kind < COUNT(other_kinds); kind++)
+        for (const char *at = calendar; (at = strstr(at, other_kinds[kind])); at++)
+            events++;
     for (const char *at = calendar; (at = strstr(at, "BEGIN:VEVENT")); at++)
         events--;
     ck_assert_uint_eq(events, 0);
