@@ -30,6 +30,7 @@ export function buying({ garden, byId, named, ratios }) {
     const missing = (item) => (item.buy_g === null ? say('shelf.needs.nostock') : item.buy_g > 0 ? grams(item.buy_g) : say('shelf.buy.enough'));
     const cost = needs.items.reduce((all, item) => all + (item.cost ?? 0), 0);
     fill(byId('needs'), el('p', { text: say('shelf.needs.about', { from: formatDay(needs.from, garden.today), to: formatDay(needs.to, garden.today), low: formatNumber(needs.fills_low, 0), high: formatNumber(needs.fills_high, 0) }) }),
+      needs.behind ? el('p', { text: say('shelf.needs.behind', { n: needs.behind, day: formatDay(needs.behind_since, garden.today) }) }) : null,
       table(say('shelf.needs'), [say('mix.salt'), say('shelf.needs.likely'), say('shelf.buy.have'), say('shelf.buy.buy')],
         needs.items.map((item) => [saltName({ id: item.salt, name: item.name }), `${grams(item.likely_g)} (${grams(item.low_g)} – ${grams(item.high_g)})`, grams(item.stock_g), item.buy_by ? say('shelf.buy.until', { what: missing(item), day: formatDay(item.buy_by, garden.today) }) : missing(item)])),
       cost > 0 ? el('p', { text: say('shelf.buy.sum', { x: money(cost) }) }) : null);

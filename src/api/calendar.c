@@ -21,18 +21,29 @@ static const char *say(struct request *request, const struct calendar *calendar,
     return words_say(request->service->words, calendar->garden.language, key, values, request->arena);
 }
 
+/* As of when, where that is not now. */
+static const char *as_of(struct request *request, const struct calendar *calendar, const struct calendar_item *item)
+{
+    char day[16];
+
+    return say(request, calendar, "calendar.as_of", (struct word_value[]){{"day", shape_date(day, item->as_of)}, {NULL, NULL}});
+}
+
 /* How sure it is: a day in a calendar looks surer than it is. */
 static const char *describe(struct request *request, const struct calendar *calendar, const struct calendar_item *item)
 {
     char likely[16], early[16] = "", late[16] = "";
     bool early_known = item->when.p10 != DAYS_NONE, late_known = item->when.p90 != DAYS_NONE;
+    const char *sure, *behind;
 
     if (early_known)
         shape_date(early, item->when.p10);
     if (late_known)
         shape_date(late, item->when.p90);
-    return say(request, calendar, early_known && late_known ? "calendar.between" : early_known ? "calendar.from" : "calendar.likely",
+    sure = say(request, calendar, early_known && late_known ? "calendar.between" : early_known ? "calendar.from" : "calendar.likely",
                (struct word_value[]){{"likely", shape_date(likely, item->when.p50)}, {"early", early}, {"late", late}, {NULL, NULL}});
+    behind = item->behind ? as_of(request, calendar, item) : NULL;
+    return behind && sure ? arena_format(request->arena, "%s %s", sure, behind) : item->behind ? NULL : sure;
 }
 
 /* Alarms, in seconds from the day's beginning: water is carried the evening before, a harvest and a round are for the morning. Ours. */
@@ -49,9 +60,10 @@ static int fill_round(struct request *request, const struct calendar *calendar, 
                                  .first = item->first,
                                  .last = item->last,
                                  .summary = say(request, calendar, "calendar.round", (struct word_value[]){{"n", tanks}, {NULL, NULL}}),
+                                 .description = item->behind ? as_of(request, calendar, item) : NULL,
                                  .url = api_link(request, "/round.html", fault),
                                  .alarm_s = MORNING};
-    return event->uid && event->summary && event->url ? 0 : fault_add(fault, FAULT_MEMORY, "", "out of memory");
+    return event->uid && event->summary && event->url && (event->description || !item->behind) ? 0 : fault_add(fault, FAULT_MEMORY, "", "out of memory");
 }
 
 static int fill_duty(struct request *request, const struct calendar *calendar, const struct calendar_item *item, struct ical_event *event,

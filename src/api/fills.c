@@ -106,6 +106,8 @@ static const struct field needs_fields[] = {
     NUMBER(fills_low, FIELD_REQUIRED, "Fills almost sure to come, a top-up counted as its part of one."),
     NUMBER(fills_likely, FIELD_REQUIRED, "As likely more as fewer."),
     NUMBER(fills_high, FIELD_REQUIRED, "Hardly more."),
+    {"behind", FIELD_INTEGER, FIELD_REQUIRED, AT(behind.tanks), .about = "How many are counted as they stood before; they are being worked out again."},
+    {"behind_since", FIELD_DATE, TOLD, AT(behind.since), .about = "The earliest day as of which one of those is counted; null: none is behind."},
     {"items", FIELD_LIST, FIELD_REQUIRED, AT(items), .shape = &need_shape, .about = "By name."},
 };
 #undef AT

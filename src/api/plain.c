@@ -209,6 +209,7 @@ static int finish(struct page *page, struct reply *reply, unsigned status)
 static int list_tanks(struct page *page, struct db *db, const struct standing_place *place)
 {
     struct request *request = page->request;
+    struct standing_behind behind = STANDING_NONE_BEHIND;
     struct list rows;
     const struct tank_row *row;
 
@@ -224,6 +225,8 @@ static int list_tanks(struct page *page, struct db *db, const struct standing_pl
         if (standing_short_old(request->service->garden, db, place, &row[i], &brief, request->arena, page->fault))
             return -1;
         html_add(&page->html, "<li><a href=\"/plain/tank/%s\">%s</a>", row[i].code, row[i].name);
+        if (standing_is_behind(&behind, brief, &row[i], place->today))
+            html_add(&page->html, "<br>%s", say(page, "calendar.as_of", (struct word_value[]){{"day", day_text(page, brief->day)}, {NULL, NULL}}));
         for (size_t a = 0; a < brief->advice_count; a++)
             html_add(&page->html, "<br>%s", advice_sentence(page, &brief->advice[a]));
         html_raw(&page->html, "</li>");

@@ -49,6 +49,7 @@ struct short_document {
     bool low_given, harvest_given;
     struct outlook_spread use_l_day;
     double carries_to_harvest;
+    struct standing_behind behind;
 };
 #define AT(member) offsetof(struct short_document, member)
 static const struct field short_fields[] = {
@@ -56,6 +57,7 @@ static const struct field short_fields[] = {
     {"use_l_day", FIELD_OBJECT, FIELD_REQUIRED, AT(use_l_day), .shape = &spread_shape, .about = "L a day."},
     {"harvest_on", FIELD_OBJECT, FIELD_REQUIRED | FIELD_NULLABLE, AT(harvest_on), .shape = &dates_shape, .about = "Of what is harvested next.", .given = AT(harvest_given)},
     {"carries_to_harvest", FIELD_NUMBER, FIELD_REQUIRED | FIELD_NULLABLE, AT(carries_to_harvest), .standard = NAN, .about = "Probability."},
+    {"behind_since", FIELD_DATE, FIELD_REQUIRED | FIELD_NULLABLE, AT(behind.since), .about = "As of that day, and being worked out again; null: as it stands."},
 };
 #undef AT
 static const struct shape short_shape = {.name = "ShortOutlook", .size = sizeof(struct short_document), .field = short_fields, .count = COUNT(short_fields)};
@@ -89,9 +91,13 @@ static const struct shape listed_shape = {.name = "TankListed", .size = sizeof(s
 static const struct field answer_fields[] = LIST_ANSWER_FIELDS(listed_shape, "By age.");
 const struct shape tanks_answer_shape = {.name = "Tanks", .size = sizeof(struct list_answer), .field = answer_fields, .count = 2};
 
-static struct short_document short_of(const struct standing_short *brief)
+static struct short_document short_of(const struct standing_short *brief, const struct tank_row *row, int32_t today)
 {
-    return (struct short_document){.low_on = brief->low_on,
+    struct standing_behind behind = STANDING_NONE_BEHIND;
+
+    standing_is_behind(&behind, brief, row, today);
+    return (struct short_document){.behind = behind,
+                                   .low_on = brief->low_on,
                                    .harvest_on = brief->harvest_on,
                                    .low_given = brief->low_on.p10 != DAYS_NONE,
                                    .harvest_given = brief->harvest_on.p50 != DAYS_NONE,
@@ -118,7 +124,7 @@ static int list_one(struct request *request, struct db *db, const struct standin
                                        .last = brief->last,
                                        .outlook_given = brief->has_outlook};
     if (brief->has_outlook)
-        listed->outlook = short_of(brief);
+        listed->outlook = short_of(brief, row, place->today);
     return 0;
 }
 

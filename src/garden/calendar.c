@@ -9,11 +9,13 @@ static int32_t not_before(int32_t today, int32_t day)
     return day < today ? today : day;
 }
 
-static int add_item(struct calendar *calendar, size_t *room, const struct tank_row *tank, enum calendar_what what,
-                    const struct outlook_dates *when, struct arena *arena, struct fault *fault)
+static int add_item(struct calendar *calendar, size_t *room, const struct tank_row *tank, const struct standing_short *brief, enum calendar_what what,
+                    struct arena *arena, struct fault *fault)
 {
     struct list *items = &calendar->items;
     bool harvest = what == CALENDAR_HARVEST;
+    const struct outlook_dates *when = harvest ? &brief->harvest_on : &brief->low_on;
+    struct standing_behind behind = STANDING_NONE_BEHIND;
 
     items->item = arena_grow(arena, items->item, items->count, room, sizeof(struct calendar_item));
     if (!items->item)
@@ -25,12 +27,14 @@ static int add_item(struct calendar *calendar, size_t *room, const struct tank_r
                                .name = tank->name,
                                .first = not_before(calendar->today, harvest && when->p10 != DAYS_NONE ? when->p10 : when->p50),
                                .last = not_before(calendar->today, harvest && when->p90 != DAYS_NONE ? when->p90 : when->p50),
-                               .when = *when};
+                               .when = *when,
+                               .behind = standing_is_behind(&behind, brief, tank, calendar->today),
+                               .as_of = brief->day};
     return 0;
 }
 
 /* The day's own: what it was yesterday is over. */
-static int add_round(struct calendar *calendar, size_t *room, int64_t tanks, struct arena *arena, struct fault *fault)
+static int add_round(struct calendar *calendar, size_t *room, int64_t tanks, const struct standing_behind *behind, struct arena *arena, struct fault *fault)
 {
     struct list *items = &calendar->items;
 
@@ -38,7 +42,8 @@ static int add_round(struct calendar *calendar, size_t *room, int64_t tanks, str
     if (!items->item)
         return fault_add(fault, FAULT_MEMORY, "", "out of memory");
     ((struct calendar_item *)items->item)[items->count++] =
-        (struct calendar_item){.what = CALENDAR_ROUND, .first = calendar->today, .last = calendar->today, .tanks = tanks};
+        (struct calendar_item){.what = CALENDAR_ROUND, .first = calendar->today, .last = calendar->today, .tanks = tanks,
+                               .behind = behind->tanks > 0, .as_of = behind->since};
     return 0;
 }
 
@@ -95,6 +100,7 @@ static int gather(struct garden *garden, struct db *db, int64_t now_ms, struct c
     const struct tank_row *tank;
     size_t room = 0;
     int64_t wanting = 0;
+    struct standing_behind behind = STANDING_NONE_BEHIND;
 
     if (standing_place(db, now_ms, &place, arena, fault) || tanks_list(db, 0, INT32_MAX, &tanks, arena, fault))
         return -1;
@@ -109,16 +115,17 @@ static int gather(struct garden *garden, struct db *db, int64_t now_ms, struct c
             continue;
         if (standing_short_old(garden, db, &place, &tank[i], &brief, arena, fault))
             return -1;
+        standing_is_behind(&behind, brief, &tank[i], place.today);
         wanting += brief->advice_count > 0;
         ready = brief->has_outlook && brief->harvest_on.p50 != DAYS_NONE;
         low = brief->has_outlook && brief->low_on.p50 != DAYS_NONE && !(ready && brief->harvest_on.p50 < brief->low_on.p50);
-        if ((low && add_item(calendar, &room, &tank[i], CALENDAR_LOW, &brief->low_on, arena, fault)) ||
-            (ready && add_item(calendar, &room, &tank[i], CALENDAR_HARVEST, &brief->harvest_on, arena, fault)))
+        if ((low && add_item(calendar, &room, &tank[i], brief, CALENDAR_LOW, arena, fault)) ||
+            (ready && add_item(calendar, &room, &tank[i], brief, CALENDAR_HARVEST, arena, fault)))
             return -1;
     }
     if (add_season(db, calendar, &room, arena, fault))
         return -1;
-    if (wanting && add_round(calendar, &room, wanting, arena, fault))
+    if (wanting && add_round(calendar, &room, wanting, &behind, arena, fault))
         return -1;
     return add_duties(db, calendar, &room, arena, fault);
 }

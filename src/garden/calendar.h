@@ -15,6 +15,8 @@ struct calendar_item {
     int64_t tanks;                  /* of a round: that want a hand today; of a succession: plants */
     size_t step;                    /* of a succession, from 0 */
     struct outlook_dates when;
+    bool behind;                    /* worked out as of an earlier day, or before something was logged; of a round, for some tanks */
+    int32_t as_of;                  /* where it is behind: that day */
 };
 
 struct calendar {

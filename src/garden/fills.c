@@ -7,7 +7,6 @@
 #include <string.h>
 
 #include "garden/shelf.h"
-#include "garden/standing.h"
 #include "garden/tank_state.h"
 
 static int no_memory(struct fault *fault)
@@ -327,6 +326,7 @@ static int add_up(struct garden *garden, struct walk *walk, int64_t now_ms, int 
         if (vessels_by_key(walk->db, walk->tank->vessel_key, &vessel, &work, walk->fault) != 1 ||
             standing_short_old(garden, walk->db, &place, walk->tank, &brief, &work, walk->fault))
             return -1;
+        standing_is_behind(&needs->behind, brief, walk->tank, place.today);
         for (int day = 0; day <= days; day++)
             by_day[day] = times_of(brief, &vessel, place.today, day);
         if (add_need(walk, needs, &room, &fill.weighed, by_day, days))
@@ -351,7 +351,7 @@ int garden_needs(struct garden *garden, int64_t now_ms, int days, struct needs *
     int failed;
 
     assert(days >= 1 && days <= NEEDS_DAYS_MOST);
-    *needs = (struct needs){.first = 0};
+    *needs = (struct needs){.behind = STANDING_NONE_BEHIND};
     failed = !walk.db || add_up(garden, &walk, now_ms, days, needs);
     store_done(garden->store, walk.db);
     if (failed)

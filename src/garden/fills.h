@@ -7,6 +7,7 @@
 #define TIDEMARK_FILLS_H
 
 #include "garden/garden.h"
+#include "garden/standing.h"
 #include "store/entries.h"
 
 /* A fill with its top-ups and harvests, until the tank was filled anew or cleaned out. NAN: not known. */
@@ -44,6 +45,7 @@ struct needs {
     int64_t tanks;                /* in use, with a fill to go by */
     int64_t unlike;               /* in use, never filled with weighed salts: not in the sums */
     double fills_low, fills_likely, fills_high;
+    struct standing_behind behind; /* counted as they stood before */
     struct list items;            /* struct need, by name */
 };
 /* days: 1 to NEEDS_DAYS_MOST. */

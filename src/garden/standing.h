@@ -133,6 +133,16 @@ int standing_short(struct garden *garden, struct db *db, const struct standing_p
 int standing_short_old(struct garden *garden, struct db *db, const struct standing_place *place, const struct tank_row *tank,
                        const struct standing_short **found, struct arena *arena, struct fault *fault);
 
+/* How many of those that an answer is made of stand as they stood before, and as of which day at the earliest; INT32_MIN: none. */
+struct standing_behind {
+    int64_t tanks;
+    int32_t since;
+};
+#define STANDING_NONE_BEHIND {0, INT32_MIN}
+
+/* Counts one in, and says whether it is behind. */
+bool standing_is_behind(struct standing_behind *behind, const struct standing_short *brief, const struct tank_row *tank, int32_t today);
+
 /* For the keeper: puts one back that was kept in the file (taken over), and takes out what is not in the file yet,
  * at most `most`, packed and malloc'ed: struct standing_row. */
 void standing_put_back(struct garden *garden, struct standing_short *brief, size_t size);

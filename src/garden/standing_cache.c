@@ -308,6 +308,16 @@ int standing_short_old(struct garden *garden, struct db *db, const struct standi
     return 0;
 }
 
+bool standing_is_behind(struct standing_behind *behind, const struct standing_short *brief, const struct tank_row *tank, int32_t today)
+{
+    if (brief->changed == tank->changed && brief->day == today)
+        return false;
+    behind->tanks++;
+    if (behind->since == INT32_MIN || brief->day < behind->since)
+        behind->since = brief->day;
+    return true;
+}
+
 /* ---- to the file and back ---- */
 
 void standing_put_back(struct garden *garden, struct standing_short *brief, size_t size)

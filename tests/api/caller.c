@@ -73,7 +73,7 @@ json_t *caller_ask(struct caller *caller, const struct asking *asking)
     request.query = asking->path[length] ? asking->path + length + 1 : "";
     if (asking->who) {
         request.who = *asking->who;
-        request.now_ms = clock_now_ms();
+        request.now_ms = clock_now_ms() + asking->ahead_ms;
         api_answer_as(&request, &reply);
     } else {
         api_answer(&request, &reply);

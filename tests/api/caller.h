@@ -33,6 +33,7 @@ struct asking {
     const char *method, *path, *body; /* the body may hold NULs */
     size_t length;
     const char *content_type, *origin, *sec_fetch_site, *if_none_match;
+    int64_t ahead_ms; /* asked from within: so much later than now */
     const char *peer;
     bool not_at_home; /* from another machine, nobody known */
     size_t arena_most; /* bytes that the request may take from its arena; 0: as usual */

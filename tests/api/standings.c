@@ -28,7 +28,7 @@ static void open_garden(void)
     json_decref(caller_expect(&caller, 200, "PATCH", "/api/v1/garden", "{\"latitude_deg\":45}"));
     json_decref(caller_expect(&caller, 201, "POST", "/api/v1/vessels",
                               "{\"id\":\"01900000-0000-7000-8000-0000000000aa\",\"name\":\"tub\",\"shape\":{\"shape\":\"round\",\"floor_mm\":300,\"rim_mm\":340,"
-                              "\"height_mm\":400},\"start_mm\":300,\"low_mm\":60}"));
+                              "\"height_mm\":400},\"start_mm\":300,\"low_mm\":60,\"cups\":[{\"x_mm\":100,\"y_mm\":100},{\"x_mm\":200,\"y_mm\":200}]}"));
     for (int i = 0; i < TANKS; i++) {
         json_decref(caller_expect(&caller, 201, "POST", "/api/v1/tanks", "{\"id\":\"01900000-0000-7000-8000-%012d\",\"name\":\"Tank %d\",\"vessel\":\"01900000-0000-7000-8000-0000000000aa\"}", i, i));
         if (i % 5)
@@ -163,6 +163,69 @@ START_TEST(the_list_tells_what_was_read_last)
 }
 END_TEST
 
+/* ---- a day later ---- */
+
+static json_t *ask_a_day_later(const char *path)
+{
+    struct who who = {.role = ROLE_KEEPER};
+    json_t *answer = caller_ask(&caller, &(struct asking){.who = &who, .method = "GET", .path = path, .ahead_ms = 24 * 3600 * 1000});
+
+    ck_assert_msg(caller.status == 200, "%s: %u %s", path, caller.status, caller.bytes);
+    return answer;
+}
+
+/* A tank that drinks and ripens indoors, with weighed salts. */
+static void grow_one(void)
+{
+    time_t filled = time(NULL) - 10 * 24 * 3600;
+    char at[40];
+
+    strftime(at, sizeof at, "%Y-%m-%dT08:00:00Z", gmtime(&filled));
+    json_decref(caller_expect(&caller, 200, "PATCH", "/api/v1/garden", "{\"climate\":{\"indoor\":{\"temperature_c\":22,\"rh_percent\":60,\"ppfd_umol\":250,\"hours\":16}}}"));
+    json_decref(caller_expect(&caller, 201, "POST", "/api/v1/entries", "{\"id\":\"01900000-0003-7000-8000-000000000001\",\"tank\":\"01900000-0000-7000-8000-000000000001\",\"kind\":\"fill\",\"at\":\"%s\",\"waterline_mm\":300,\"weighed\":[{\"salt\":\"epsom-salt\",\"grams\":10}]}", at));
+    json_decref(caller_expect(&caller, 201, "POST", "/api/v1/entries", "{\"id\":\"01900000-0003-7000-8000-000000000002\",\"tank\":\"01900000-0000-7000-8000-000000000001\",\"kind\":\"planting\",\"at\":\"%s\",\"crop\":\"lettuce-leaf\",\"count\":2}", at));
+}
+
+/* Whether a text of the calendar stands there; without its words, it says their keys. */
+static bool calendar_says_as_of(void)
+{
+    return caller.bytes && strstr(caller.bytes, "calendar.as_of") != NULL;
+}
+
+/* The keeper's clock says one day, whoever asks says the next: all tanks are a day behind. */
+START_TEST(what_is_a_day_behind_says_so)
+{
+    json_t *answer, *tanks;
+    char today_text[16];
+
+    grow_one();
+    json_decref(caller_get(&caller, "/api/v1/needs"));
+    keep_standings();
+    standing_keeper_settle(caller.service.garden->keeper);
+    answer = caller_get(&caller, "/api/v1/needs");
+    ck_assert_int_eq(count_in(answer, "tanks"), 1);
+    ck_assert_int_eq(count_in(answer, "behind"), 0);
+    ck_assert(json_is_null(json_object_get(answer, "behind_since")));
+    snprintf(today_text, sizeof today_text, "%s", text_of(answer, "from"));
+    json_decref(answer);
+    json_decref(caller_get(&caller, "/api/v1/calendar.ics"));
+    ck_assert(strstr(caller.bytes, "BEGIN:VEVENT") != NULL && !calendar_says_as_of());
+
+    answer = ask_a_day_later("/api/v1/needs");
+    ck_assert_int_eq(count_in(answer, "behind"), 1);
+    ck_assert_str_eq(text_of(answer, "behind_since"), today_text);
+    json_decref(answer);
+    tanks = ask_a_day_later("/api/v1/tanks?limit=500");
+    ck_assert_uint_eq(json_array_size(json_object_get(tanks, "items")), TANKS);
+    ck_assert_str_eq(text_of(json_object_get(item_of(tanks, "name", "Tank 1"), "outlook"), "behind_since"), today_text);
+    json_decref(tanks);
+    json_decref(ask_a_day_later("/api/v1/calendar.ics"));
+    ck_assert(calendar_says_as_of());
+    json_decref(ask_a_day_later("/plain"));
+    ck_assert(calendar_says_as_of());
+}
+END_TEST
+
 /* ---- the bytes ---- */
 
 static struct standing_short *example(void)
@@ -227,6 +290,7 @@ int main(void)
     tcase_add_test(garden, what_was_logged_comes_first);
     tcase_add_test(garden, a_start_finds_them_in_the_file);
     tcase_add_test(garden, the_list_tells_what_was_read_last);
+    tcase_add_test(garden, what_is_a_day_behind_says_so);
     suite_add_tcase(suite, garden);
     tcase_add_test(bytes, bytes_come_back_and_broken_ones_do_not);
     suite_add_tcase(suite, bytes);
