@@ -50,6 +50,7 @@ static const char *describe(struct request *request, const struct calendar *cale
 #define EVENING_BEFORE (-6 * 3600)
 #define MORNING (7 * 3600)
 
+/* Today's, where nobody plans rounds. */
 static int fill_round(struct request *request, const struct calendar *calendar, const struct calendar_item *item, struct ical_event *event,
                       struct fault *fault)
 {
@@ -64,6 +65,26 @@ static int fill_round(struct request *request, const struct calendar *calendar, 
                                  .url = api_link(request, "/round.html", fault),
                                  .alarm_s = MORNING};
     return event->uid && event->summary && event->url && (event->description || !item->behind) ? 0 : fault_add(fault, FAULT_MEMORY, "", "out of memory");
+}
+
+/* A planned round is named by its place and its round day, so that it is the same event when it is put off. */
+static int fill_planned_round(struct request *request, const struct calendar *calendar, const struct calendar_item *item,
+                              struct ical_event *event, struct fault *fault)
+{
+    struct arena *arena = request->arena;
+    char day[16];
+    const char *planned = shape_date(day, item->planned);
+    const char *path = item->tank ? arena_format(arena, "/round.html?area=%s", item->tank) : "/round.html";
+    const struct word_value values[] = {{"area", item->name ? item->name : ""}, {"day", planned}, {NULL, NULL}};
+
+    *event = (struct ical_event){.uid = arena_format(arena, "round-%s%s%s@%s", planned, item->tank ? "-" : "", item->tank ? item->tank : "", calendar->garden.id),
+                                 .first = item->first,
+                                 .last = item->last,
+                                 .summary = say(request, calendar, item->tank ? "calendar.round.area" : "calendar.round.whole", values),
+                                 .description = item->planned == item->first ? NULL : say(request, calendar, "calendar.round.moved", values),
+                                 .url = path ? api_link(request, path, fault) : NULL,
+                                 .alarm_s = MORNING};
+    return event->uid && event->summary && event->url ? 0 : fault_add(fault, FAULT_MEMORY, "", "out of memory");
 }
 
 static int fill_duty(struct request *request, const struct calendar *calendar, const struct calendar_item *item, struct ical_event *event,
@@ -102,6 +123,8 @@ static int fill_event(struct request *request, const struct calendar *calendar, 
     bool low = item->what == CALENDAR_LOW;
     const char *path;
 
+    if (item->what == CALENDAR_ROUND && item->planned != DAYS_NONE)
+        return fill_planned_round(request, calendar, item, event, fault);
     if (item->what == CALENDAR_ROUND)
         return fill_round(request, calendar, item, event, fault);
     if (item->what == CALENDAR_SOW || item->what == CALENDAR_PLANT)

@@ -48,6 +48,7 @@ libtidemark_api_a_SOURCES = \
 	src/api/problem.c src/api/problem.h \
 	src/api/readings.c src/api/readings.h \
 	src/api/rounds.c src/api/rounds.h \
+	src/api/round_days.c src/api/round_days.h \
 	src/api/routes.c src/api/routes.h \
 	src/api/putoffs.c \
 	src/api/said.c src/api/said.h \

@@ -24,6 +24,7 @@
 #include "api/photos.h"
 #include "api/plain.h"
 #include "api/readings.h"
+#include "api/round_days.h"
 #include "api/rounds.h"
 #include "api/salts.h"
 #include "api/sensors.h"
@@ -127,6 +128,10 @@ const struct route routes[] = {
     {"POST", "/api/v1/rounds", ACCESS_GROWER, rounds_post, .takes = &round_sent_shape, .gives = &round_shape, .about = "Makes a round out of what Today advises, with what to carry."},
     {"GET", "/api/v1/rounds/{round}", ACCESS_VISITOR, round_get, .gives = &round_shape, .about = "One round, stop by stop."},
     {"POST", "/api/v1/rounds/{round}/acts", ACCESS_GROWER, round_acts_post, .takes = &round_deed_shape, .gives = &round_shape, .about = "Takes, skips, does or gives back a stop, or ends the round; sent twice it is done once."},
+    {"GET", "/api/v1/round-days", ACCESS_VISITOR, round_days_get, .gives = &round_days_answer_shape, .about = "On which weekdays a round is walked, of the whole garden and of areas."},
+    {"PATCH", "/api/v1/round-days/{area}", ACCESS_KEEPER, round_days_patch, .takes = &round_days_sent_shape, .gives = &round_days_shape, .about = "Sets the weekdays of an area, or with garden in its place those of the whole garden."},
+    {"POST", "/api/v1/round-putoffs", ACCESS_GROWER, round_putoffs_post, .takes = &round_putoff_shape, .gives = &round_putoff_shape, .about = "Puts a planned round that is due today off for some days, for everybody; sent twice it is kept once."},
+    {"DELETE", "/api/v1/round-putoffs/{putoff}", ACCESS_GROWER, round_putoff_delete, .about = "Has it walked today after all."},
     {"GET", "/api/v1/duties", ACCESS_VISITOR, duties_get, .asks = &duties_ask_shape, .gives = &duties_answer_shape, .about = "Whose tanks and areas are, now and later."},
     {"POST", "/api/v1/duties", ACCESS_GROWER, duties_post, .takes = &duty_shape, .gives = &duty_shape, .about = "Takes a tank or an area for a while; a keeper may give it to others."},
     {"PATCH", "/api/v1/duties/{duty}", ACCESS_GROWER, duty_patch, .patches = &duty_change_shape, .gives = &duty_shape, .about = "Changes one's own duty, or a keeper any."},

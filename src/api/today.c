@@ -11,6 +11,7 @@
 #include "garden/duties.h"
 #include "garden/log.h"
 #include "garden/putoffs.h"
+#include "garden/round_days.h"
 #include "garden/standing_keeper.h"
 
 #define COUNT(array) (sizeof(array) / sizeof *(array))
@@ -34,9 +35,18 @@ struct off_item {
     struct advice_document advice;
     int32_t until;
 };
+struct round_item {
+    struct round_due due;
+    const char *area, *area_name, *round;
+    int64_t tanks;
+};
+struct round_off_item {
+    const char *id, *area, *area_name, *member_name;
+    int32_t day, until;
+};
 struct today_answer {
     int32_t day;
-    struct list items, calm, put_off, season;
+    struct list items, calm, put_off, season, rounds, rounds_put_off;
     int64_t items_total, calm_total;
     int64_t behind, missing;
     int32_t behind_since;
@@ -108,6 +118,29 @@ static const struct field season_fields[] = {
 #undef AT
 static const struct shape season_shape_of_today = {.name = "SeasonDue", .size = sizeof(struct season_due), .field = season_fields, .count = COUNT(season_fields)};
 
+#define AT(member) offsetof(struct round_item, member)
+static const struct field round_fields[] = {
+    {"area", FIELD_TEXT, FIELD_REQUIRED | FIELD_NULLABLE, AT(area), .about = "The area, by id; null: the whole garden."},
+    {"area_name", FIELD_TEXT, FIELD_REQUIRED | FIELD_NULLABLE, AT(area_name), .about = "Its name."},
+    {"day", FIELD_DATE, FIELD_REQUIRED, AT(due.planned), .about = "Its round day: before today where it was put off."},
+    {"tanks", FIELD_INTEGER, FIELD_REQUIRED, AT(tanks), .about = "How many of the items are tanks there that a round would visit."},
+    {"round", FIELD_TEXT, FIELD_REQUIRED | FIELD_NULLABLE, AT(round), .about = "The round that is under way there, by id; null: none is."},
+};
+#undef AT
+static const struct shape round_shape_of_today = {.name = "RoundDue", .size = sizeof(struct round_item), .field = round_fields, .count = COUNT(round_fields)};
+
+#define AT(member) offsetof(struct round_off_item, member)
+static const struct field round_off_fields[] = {
+    {"id", FIELD_TEXT, FIELD_REQUIRED, AT(id), .about = "Deleted, it is due today after all."},
+    {"area", FIELD_TEXT, FIELD_REQUIRED | FIELD_NULLABLE, AT(area), .about = "The area, by id; null: the whole garden."},
+    {"area_name", FIELD_TEXT, FIELD_REQUIRED | FIELD_NULLABLE, AT(area_name), .about = "Its name."},
+    {"day", FIELD_DATE, FIELD_REQUIRED, AT(day), .about = "Its round day."},
+    {"until", FIELD_DATE, FIELD_REQUIRED, AT(until), .about = "It is walked on this day instead."},
+    {"member_name", FIELD_TEXT, FIELD_REQUIRED | FIELD_NULLABLE, AT(member_name), .about = "Who put it off."},
+};
+#undef AT
+static const struct shape round_off_shape = {.name = "RoundPutOffItem", .size = sizeof(struct round_off_item), .field = round_off_fields, .count = COUNT(round_off_fields)};
+
 #define AT(member) offsetof(struct today_answer, member)
 static const struct field today_fields[] = {
     {"date", FIELD_DATE, FIELD_REQUIRED, AT(day), .about = "The garden's day."},
@@ -115,6 +148,8 @@ static const struct field today_fields[] = {
     {"calm", FIELD_LIST, FIELD_REQUIRED, AT(calm), .shape = &calm_shape, .about = "Tanks that want nothing."},
     {"put_off", FIELD_LIST, FIELD_REQUIRED, AT(put_off), .shape = &off_shape, .about = "What would want a hand, but was put off."},
     {"season", FIELD_LIST, FIELD_REQUIRED, AT(season), .shape = &season_shape_of_today, .about = "What successions ask to be sown or planted within three days, and plantings that are late."},
+    {"rounds", FIELD_LIST, FIELD_REQUIRED, AT(rounds), .shape = &round_shape_of_today, .about = "Rounds that are planned for today and not walked yet."},
+    {"rounds_put_off", FIELD_LIST, FIELD_REQUIRED, AT(rounds_put_off), .shape = &round_off_shape, .about = "Planned rounds that were put off to a later day."},
     {"items_total", FIELD_INTEGER, FIELD_REQUIRED, AT(items_total), .about = "How many want a hand; the first 500 are listed."},
     {"calm_total", FIELD_INTEGER, FIELD_REQUIRED, AT(calm_total), .about = "How many want nothing; the first 500 are listed."},
     {"behind", FIELD_INTEGER, FIELD_REQUIRED, AT(behind), .about = "How many are shown as they stood before; they are being worked out again."},
@@ -171,6 +206,56 @@ static int add_off(struct today_work *work, const struct tank_row *row, const st
     return 0;
 }
 
+/* ---- planned rounds ---- */
+
+/* Those that are due; what is done on them is looked up once a day and place, among the rounds made today. A round that nobody ends is told
+ * as under way until anything is written after its time. */
+static int plan_rounds(struct today_work *work, struct db *db, int32_t today)
+{
+    struct request *request = work->request;
+    struct round_item *item;
+    struct round_off_item *off;
+    const struct round_days_row *place;
+    struct round_plan plan;
+
+    if (round_plan_read(db, today, &plan, request->arena, work->fault))
+        return -1;
+    item = arena_list(request->arena, &work->answer->rounds, plan.days.count, sizeof *item);
+    off = arena_list(request->arena, &work->answer->rounds_put_off, plan.days.count, sizeof *off);
+    if (!item || !off)
+        return fault_add(work->fault, FAULT_MEMORY, "", "out of memory");
+    work->answer->rounds.count = work->answer->rounds_put_off.count = 0;
+    place = plan.days.item;
+    for (size_t i = 0; i < plan.days.count; i++) {
+        const struct round_putoff_row *putoff = round_plan_put_off(&plan, &place[i], today);
+        struct round_item due = {.area = place[i].area, .area_name = place[i].area_name};
+        bool walked;
+
+        if (putoff)
+            off[work->answer->rounds_put_off.count++] =
+                (struct round_off_item){putoff->id, place[i].area, place[i].area_name, putoff->member_name, putoff->day, putoff->until_day};
+        if (!round_plan_on(&plan, &place[i], today, &due.due))
+            continue;
+        if (round_plan_walked(db, &work->duties.map, &place[i], today, request->now_ms, &due.round, &walked, request->arena, work->fault))
+            return -1;
+        if (!walked)
+            item[work->answer->rounds.count++] = due;
+    }
+    return 0;
+}
+
+/* A tank that wants a hand counts for each planned round that goes by it. Empty ones do not: a round leaves them out. */
+static void count_for_rounds(struct today_work *work, int64_t area_key, const struct advice *advice)
+{
+    struct round_item *due = work->answer->rounds.item;
+
+    for (size_t i = 0; i < work->answer->rounds.count && advice->reason != ADVICE_EMPTY; i++) {
+        int64_t place = due[i].due.place->area_key;
+
+        due[i].tanks += place == STORE_NO_INT || walk_within(&work->duties.map, area_key, place);
+    }
+}
+
 /* Each tank shows its most urgent matter only; its page has the others. */
 static int add_item(struct today_work *work, const struct tank_row *row, const struct standing_short *brief, size_t shown)
 {
@@ -180,6 +265,7 @@ static int add_item(struct today_work *work, const struct tank_row *row, const s
     items->item = arena_grow(work->request->arena, items->item, items->count, &work->item_room, sizeof(struct today_item));
     if (!items->item || !advice.count)
         return fault_add(work->fault, FAULT_MEMORY, "", "out of memory");
+    count_for_rounds(work, row->area_key, &brief->advice[shown]);
     ((struct today_item *)items->item)[items->count++] =
         (struct today_item){.tank = row->id,
                             .code = row->code,
@@ -352,7 +438,7 @@ static int fill_today(struct today_work *work, struct db *db)
     const struct ranked *rank;
 
     if (standing_place(db, work->request->now_ms, &place, work->request->arena, work->fault) || rank_tanks(work, db, &place, &ranked) ||
-        duties_now_read(db, place.today, &work->duties, work->request->arena, work->fault))
+        duties_now_read(db, place.today, &work->duties, work->request->arena, work->fault) || plan_rounds(work, db, place.today))
         return -1;
     answer->day = place.today;
     if (successions_due(db, place.garden.time_zone, place.today, place.today + SEASON_DAYS, &answer->season, work->request->arena, work->fault))

@@ -2,6 +2,7 @@
 #include "garden/calendar.h"
 
 #include "garden/duties.h"
+#include "garden/round_days.h"
 #include "garden/successions.h"
 
 static int32_t not_before(int32_t today, int32_t day)
@@ -33,8 +34,9 @@ static int add_item(struct calendar *calendar, size_t *room, const struct tank_r
     return 0;
 }
 
-/* The day's own: what it was yesterday is over. */
-static int add_round(struct calendar *calendar, size_t *room, int64_t tanks, const struct standing_behind *behind, struct arena *arena, struct fault *fault)
+/* Where nobody plans rounds, the day's own: what it was yesterday is over. */
+static int add_unplanned_round(struct calendar *calendar, size_t *room, int64_t tanks, const struct standing_behind *behind, struct arena *arena,
+                               struct fault *fault)
 {
     struct list *items = &calendar->items;
 
@@ -42,9 +44,40 @@ static int add_round(struct calendar *calendar, size_t *room, int64_t tanks, con
     if (!items->item)
         return fault_add(fault, FAULT_MEMORY, "", "out of memory");
     ((struct calendar_item *)items->item)[items->count++] =
-        (struct calendar_item){.what = CALENDAR_ROUND, .first = calendar->today, .last = calendar->today, .tanks = tanks,
+        (struct calendar_item){.what = CALENDAR_ROUND, .first = calendar->today, .last = calendar->today, .tanks = tanks, .planned = DAYS_NONE,
                                .behind = behind->tanks > 0, .as_of = behind->since};
     return 0;
+}
+
+static int add_planned_rounds(struct calendar *calendar, size_t *room, const struct round_plan *plan, struct arena *arena, struct fault *fault)
+{
+    struct list *items = &calendar->items;
+    const struct round_days_row *place = plan->days.item;
+    struct round_due due;
+
+    for (int32_t day = calendar->today; day < calendar->today + CALENDAR_ROUND_DAYS; day++)
+        for (size_t i = 0; i < plan->days.count; i++) {
+            if (!round_plan_on(plan, &place[i], day, &due))
+                continue;
+            items->item = arena_grow(arena, items->item, items->count, room, sizeof(struct calendar_item));
+            if (!items->item)
+                return fault_add(fault, FAULT_MEMORY, "", "out of memory");
+            ((struct calendar_item *)items->item)[items->count++] = (struct calendar_item){
+                .what = CALENDAR_ROUND, .tank = place[i].area, .name = place[i].area_name, .first = day, .last = day, .planned = due.planned};
+        }
+    return 0;
+}
+
+static int add_rounds(struct db *db, struct calendar *calendar, size_t *room, int64_t wanting, const struct standing_behind *behind, struct arena *arena,
+                      struct fault *fault)
+{
+    struct round_plan plan;
+
+    if (round_plan_read(db, calendar->today, &plan, arena, fault))
+        return -1;
+    if (plan.days.count)
+        return add_planned_rounds(calendar, room, &plan, arena, fault);
+    return wanting ? add_unplanned_round(calendar, room, wanting, behind, arena, fault) : 0;
 }
 
 /* What is late is told for today. */
@@ -125,7 +158,7 @@ static int gather(struct garden *garden, struct db *db, int64_t now_ms, struct c
     }
     if (add_season(db, calendar, &room, arena, fault))
         return -1;
-    if (wanting && add_round(calendar, &room, wanting, &behind, arena, fault))
+    if (add_rounds(db, calendar, &room, wanting, &behind, arena, fault))
         return -1;
     return add_duties(db, calendar, &room, arena, fault);
 }

@@ -31,6 +31,7 @@ libtidemark_garden_a_SOURCES = \
 	src/garden/refill.c src/garden/refill.h \
 	src/garden/resend.c src/garden/resend.h \
 	src/garden/rounds.c src/garden/rounds.h src/garden/round_make.c \
+	src/garden/round_days.c src/garden/round_days.h \
 	src/garden/seasons.c src/garden/seasons.h \
 	src/garden/shelf.c src/garden/shelf.h \
 	src/garden/standing.c src/garden/standing.h src/garden/standing_cache.c \

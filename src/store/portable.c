@@ -151,6 +151,11 @@ static const struct portable_column acts[] = {
     REF("round", true, "round"), WHOLE("seq", "seq", true, 0, 1e9), AS_TEXT("id", "uid", true, 64), CHOICE("what", true, round_acts, 0),
     WHOLE("place", "place", true, 0, 1e6), INSTANT("at", "at_ms", true), REF("member", false, "member")};
 
+static const struct portable_column round_days[] = {REF("area", false, "area"), WHOLE("weekdays", "weekdays", true, 1, 127)};
+static const struct portable_column round_putoffs[] = {
+    ID, REF("area", false, "area"), DAY("day", "day", true), WHOLE("days", "days", true, 1, 14), DAY("until", "until_day", true), REF("member", false, "member"),
+    INSTANT("told_at", "told_ms", true)};
+
 static const struct portable_column photos[] = {
     UUID("id", "id", true), UUID("entry", "entry", true), REF("tank", true, "tank"), CHOICE("kind", true, kinds, 0), REF("member", false, "member"),
     REF("device", false, "device"), INSTANT("received_at", "received_ms", true), WHOLE("width_px", "width_px", true, 1, 4096),
@@ -199,6 +204,8 @@ const struct portable_table portable_tables[] = {
     {"round_stops", "round_stop", OF(round_stops), .order = "round, place", .about = "What was told for each stop."},
     {"round_salts", "round_salt", OF(round_salts), .order = "round, place, salt", .about = "Salts weighed beforehand for a stop."},
     {"round_acts", "round_act", OF(acts), .order = "round, seq", .about = "What people did on a round."},
+    {"round_days", "round_days", OF(round_days), .about = "Weekdays on which a round is walked, as bits from Monday (1) on."},
+    {"round_putoffs", "round_putoff", OF(round_putoffs), .about = "Planned rounds that people put off."},
     {"successions", "succession", OF(successions), .about = "Successions that people keep."},
     {"succession_tanks", "succession_tank", OF(succession_tanks), .order = "succession, tank", .about = "In which tanks."},
     {"succession_steps", "succession_step", OF(succession_steps), .order = "succession, place", .about = "Their steps as planned."},

@@ -10,6 +10,7 @@
 #include "store/lessons.h"
 #include "store/harvests.h"
 #include "store/rounds.h"
+#include "store/round_days.h"
 #include "store/mixes.h"
 #include "store/photos.h"
 #include "store/putoffs.h"
@@ -36,6 +37,7 @@ const struct store_noun store_nouns[] = {
     {lessons_queries, &lessons_queries_count},
     {harvests_queries, &harvests_queries_count},
     {rounds_queries, &rounds_queries_count},
+    {round_days_queries, &round_days_queries_count},
     {mixes_queries, &mixes_queries_count},
     {photos_queries, &photos_queries_count},
     {putoffs_queries, &putoffs_queries_count},

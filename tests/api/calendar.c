@@ -113,6 +113,35 @@ START_TEST(days_are_those_of_the_outlooks)
 }
 END_TEST
 
+static size_t count_of(const char *calendar, const char *what)
+{
+    size_t count = 0;
+
+    for (const char *at = calendar; (at = strstr(at, what)); at++)
+        count++;
+    return count;
+}
+
+/* Six weeks have each weekday six times. */
+START_TEST(planned_rounds_take_the_place_of_todays)
+{
+    char *calendar;
+
+    json_decref(caller_get(&caller, "/api/v1/calendar.ics"));
+    ck_assert_uint_eq(count_of(caller.bytes, "UID:round-"), 1); /* the demo garden plans none, and wants hands today */
+    json_decref(caller_expect(&caller, 200, "PATCH", "/api/v1/round-days/garden", "{\"weekdays\":[\"tuesday\",\"friday\"]}"));
+    json_decref(caller_expect(&caller, 200, "PATCH", "/api/v1/round-days/1270d066-9411-54f0-be03-42c45c2cc243", "{\"weekdays\":[\"sunday\"]}"));
+    json_decref(caller_get(&caller, "/api/v1/calendar.ics"));
+    calendar = strdup(caller.bytes);
+    ck_assert_uint_eq(count_of(calendar, "UID:round-") + count_of(calendar, "UID:\r\n round-"), 18); /* long ones are folded before they begin */
+    ck_assert_uint_eq(count_of(calendar, "SUMMARY:Round through the whole garden"), 12);
+    ck_assert_uint_eq(count_of(calendar, "/round.html?area="), 6);
+    json_decref(caller_get(&caller, "/api/v1/calendar.ics"));
+    ck_assert_str_eq(caller.bytes, calendar);
+    free(calendar);
+}
+END_TEST
+
 static void as_stranger(unsigned status, const char *path)
 {
     json_decref(caller_ask(&caller, &(struct asking){.method = "GET", .path = path, .peer = "192.0.2.7", .not_at_home = true}));
@@ -153,6 +182,7 @@ int main(void)
     tcase_add_checked_fixture(tcase, open_demo, close_it);
     tcase_set_timeout(tcase, 120);
     tcase_add_test(tcase, days_are_those_of_the_outlooks);
+    tcase_add_test(tcase, planned_rounds_take_the_place_of_todays);
     tcase_add_test(tcase, strangers_need_a_key_that_was_not_revoked);
     suite_add_tcase(suite, tcase);
     return run_suite(suite);

@@ -20,6 +20,8 @@
 static struct caller caller, other;
 static char *text; /* the export of the demo garden */
 
+#define NORTH "1270d066-9411-54f0-be03-42c45c2cc243" /* an area of the demo garden */
+
 static void tell_more(void);
 
 static void open_demo(void)
@@ -85,6 +87,10 @@ static void tell_more(void)
     json_decref(caller_expect(&caller, 200, "POST", "/api/v1/weather", "{\"days\":[{\"date\":\"2026-01-05\",\"tmin_c\":0.1,\"tmax_c\":0.30000000000000004}]}"));
     json_decref(caller_expect(&caller, 201, "POST", "/api/v1/meters", "{\"meter\":\"pen\",\"at\":\"2026-01-05T07:30:00Z\",\"standard\":\"kcl_0_01_mol_l\","
                                                                       "\"reading_ms_cm\":1.4,\"temperature_c\":25}"));
+    json_decref(caller_expect(&caller, 200, "PATCH", "/api/v1/round-days/garden", "{\"weekdays\":[\"sunday\",\"monday\",\"tuesday\",\"wednesday\",\"thursday\","
+                                                                                   "\"friday\",\"saturday\"]}"));
+    json_decref(caller_expect(&caller, 200, "PATCH", "/api/v1/round-days/" NORTH, "{\"weekdays\":[\"tuesday\",\"friday\"]}"));
+    json_decref(caller_expect(&caller, 201, "POST", "/api/v1/round-putoffs", "{\"id\":\"0190cccc-0000-7000-8000-000000000001\",\"days\":3}"));
     db = store_read(caller.service.garden->store, &fault);
     ck_assert_int_eq(tanks_one(db, id, &row, &arena, &fault), 1);
     store_done(caller.service.garden->store, db);

@@ -343,6 +343,134 @@ START_TEST(areas_go_two_deep)
 }
 END_TEST
 
+/* ---- planned rounds ---- */
+
+#define EVERY_DAY "[\"monday\",\"tuesday\",\"wednesday\",\"thursday\",\"friday\",\"saturday\",\"sunday\"]"
+
+static json_t *due_in(const json_t *today, const char *list, const char *area)
+{
+    json_t *item;
+    size_t i;
+
+    json_array_foreach(json_object_get(today, list), i, item) {
+        const char *of = json_string_value(json_object_get(item, "area"));
+
+        if (area ? of && strcmp(of, area) == 0 : !of)
+            return item;
+    }
+    return NULL;
+}
+
+START_TEST(round_days_are_set_whole)
+{
+    json_t *days = caller_get(&caller, "/api/v1/round-days"), *set, *problem;
+    uint64_t hash;
+
+    ck_assert_uint_eq(json_array_size(json_object_get(days, "items")), 0);
+    json_decref(days);
+    set = caller_expect(&caller, 200, "PATCH", "/api/v1/round-days/" NORTH, "{\"weekdays\":[\"friday\",\"tuesday\",\"friday\"]}");
+    ck_assert_str_eq(text_of(set, "area"), NORTH);
+    ck_assert_uint_eq(json_array_size(json_object_get(set, "weekdays")), 2);
+    ck_assert_str_eq(json_string_value(json_array_get(json_object_get(set, "weekdays"), 0)), "tuesday"); /* Monday first */
+    json_decref(set);
+    json_decref(caller_expect(&caller, 200, "PATCH", "/api/v1/round-days/garden", "{\"weekdays\":[\"sunday\"]}"));
+    json_decref(caller_expect(&caller, 200, "PATCH", "/api/v1/round-days/garden", "{\"weekdays\":[\"monday\"]}"));
+    days = caller_get(&caller, "/api/v1/round-days");
+    ck_assert_uint_eq(json_array_size(json_object_get(days, "items")), 2);
+    ck_assert(json_is_null(json_object_get(json_array_get(json_object_get(days, "items"), 0), "area")));
+    json_decref(days);
+    hash = caller_hash(&caller);
+    problem = caller_expect(&caller, 422, "PATCH", "/api/v1/round-days/garden", "{\"weekdays\":[\"monday\",\"noday\"]}");
+    ck_assert(problem_at(problem, "/weekdays/1"));
+    json_decref(problem);
+    json_decref(caller_expect(&caller, 404, "PATCH", "/api/v1/round-days/nowhere", "{\"weekdays\":[]}"));
+    json_decref(as(&tavi, 403, "PATCH", "/api/v1/round-days/garden", "{\"weekdays\":[]}")); /* a keeper plans */
+    ck_assert_uint_eq(caller_hash(&caller), hash);
+    json_decref(caller_expect(&caller, 200, "PATCH", "/api/v1/round-days/garden", "{\"weekdays\":[]}"));
+    days = caller_get(&caller, "/api/v1/round-days");
+    ck_assert_uint_eq(json_array_size(json_object_get(days, "items")), 1);
+    json_decref(days);
+}
+END_TEST
+
+START_TEST(a_round_day_is_due_until_it_was_walked)
+{
+    json_t *today, *round, *due;
+    char path[128], id[64];
+
+    add_a_thirsty_tank(); /* in no area: of the whole garden's round alone */
+    json_decref(caller_expect(&caller, 200, "PATCH", "/api/v1/round-days/garden", "{\"weekdays\":" EVERY_DAY "}"));
+    json_decref(caller_expect(&caller, 200, "PATCH", "/api/v1/round-days/" NORTH, "{\"weekdays\":" EVERY_DAY "}"));
+    today = caller_get(&caller, "/api/v1/today");
+    due = due_in(today, "rounds", NULL);
+    ck_assert_ptr_nonnull(due);
+    ck_assert_str_eq(text_of(due, "day"), text_of(today, "date"));
+    ck_assert(json_is_null(json_object_get(due, "round")));
+    ck_assert_double_gt(number_of(due, "tanks"), number_of(due_in(today, "rounds", NORTH), "tanks"));
+    round = as(&tavi, 201, "POST", "/api/v1/rounds", "{}");
+    ck_assert_double_eq(number_of(due, "tanks"), (double)json_array_size(json_object_get(round, "stops")));
+    json_decref(today);
+    snprintf(id, sizeof id, "%s", text_of(round, "id"));
+    json_decref(round);
+
+    /* Under way is not walked; the whole garden's goes by the area, too. */
+    today = caller_get(&caller, "/api/v1/today");
+    ck_assert_str_eq(text_of(due_in(today, "rounds", NULL), "round"), id);
+    ck_assert_str_eq(text_of(due_in(today, "rounds", NORTH), "round"), id);
+    json_decref(today);
+    snprintf(path, sizeof path, "/api/v1/rounds/%s/acts", id);
+    json_decref(as(&tavi, 200, "POST", path, "{\"id\":\"00000000-0000-7000-8000-000000000e01\",\"what\":\"end\"}"));
+    today = caller_get(&caller, "/api/v1/today"); /* ended before anybody did anything */
+    ck_assert(json_is_null(json_object_get(due_in(today, "rounds", NULL), "round")));
+    json_decref(today);
+
+    round = as(&tavi, 201, "POST", "/api/v1/rounds", "{\"area\":\"" NORTH "\"}");
+    snprintf(path, sizeof path, "/api/v1/rounds/%s/acts", text_of(round, "id"));
+    json_decref(round);
+    json_decref(as(&tavi, 200, "POST", path, "{\"id\":\"00000000-0000-7000-8000-000000000e02\",\"what\":\"done\",\"stop\":1}"));
+    json_decref(as(&tavi, 200, "POST", path, "{\"id\":\"00000000-0000-7000-8000-000000000e03\",\"what\":\"end\"}"));
+    today = caller_get(&caller, "/api/v1/today");
+    ck_assert_ptr_null(due_in(today, "rounds", NORTH));
+    ck_assert_ptr_nonnull(due_in(today, "rounds", NULL)); /* one area is not the whole garden */
+    json_decref(today);
+}
+END_TEST
+
+START_TEST(a_planned_round_is_put_off)
+{
+    json_t *today, *off, *problem, *again;
+    uint64_t hash;
+
+    json_decref(caller_expect(&caller, 200, "PATCH", "/api/v1/round-days/" NORTH, "{\"weekdays\":" EVERY_DAY "}"));
+    off = as(&tavi, 201, "POST", "/api/v1/round-putoffs", "{\"id\":\"00000000-0000-7000-8000-000000000f11\",\"area\":\"" NORTH "\",\"days\":2}");
+    today = caller_get(&caller, "/api/v1/today");
+    ck_assert_str_eq(text_of(off, "day"), text_of(today, "date"));
+    ck_assert_str_eq(text_of(off, "member_name"), "Tavi");
+    ck_assert_ptr_null(due_in(today, "rounds", NORTH));
+    ck_assert_str_eq(text_of(due_in(today, "rounds_put_off", NORTH), "until"), text_of(off, "until"));
+    json_decref(today);
+    hash = caller_hash(&caller);
+    again = as(&sunniva, 200, "POST", "/api/v1/round-putoffs", "{\"id\":\"00000000-0000-7000-8000-000000000f11\",\"area\":\"" NORTH "\",\"days\":2}");
+    ck_assert_str_eq(text_of(again, "member_name"), "Tavi"); /* sent twice it is kept once */
+    json_decref(again);
+    json_decref(as(&tavi, 409, "POST", "/api/v1/round-putoffs", "{\"id\":\"00000000-0000-7000-8000-000000000f11\",\"area\":\"" NORTH "\",\"days\":3}"));
+    problem = as(&tavi, 409, "POST", "/api/v1/round-putoffs", "{\"area\":\"" NORTH "\",\"days\":2}"); /* not due any more */
+    ck_assert(problem_at(problem, "/area"));
+    json_decref(problem);
+    json_decref(as(&tavi, 409, "POST", "/api/v1/round-putoffs", "{\"days\":1}")); /* nobody plans one there */
+    json_decref(as(&tavi, 422, "POST", "/api/v1/round-putoffs", "{\"area\":\"nowhere\",\"days\":1}"));
+    json_decref(as(&odo, 403, "POST", "/api/v1/round-putoffs", "{\"area\":\"" NORTH "\",\"days\":1}"));
+    ck_assert_uint_eq(caller_hash(&caller), hash);
+    json_decref(as(&tavi, 404, "DELETE", "/api/v1/round-putoffs/nothing", NULL));
+    json_decref(as(&sunniva, 204, "DELETE", "/api/v1/round-putoffs/00000000-0000-7000-8000-000000000f11", NULL));
+    today = caller_get(&caller, "/api/v1/today");
+    ck_assert_ptr_nonnull(due_in(today, "rounds", NORTH));
+    ck_assert_ptr_null(due_in(today, "rounds_put_off", NORTH));
+    json_decref(today);
+    json_decref(off);
+}
+END_TEST
+
 /* ---- duties ---- */
 
 START_TEST(a_duty_shows_on_today)
@@ -416,6 +544,9 @@ int main(void)
     tcase_add_test(tcase, an_order_is_set_at_one_stroke);
     tcase_add_test(tcase, an_order_is_that_of_all);
     tcase_add_test(tcase, areas_go_two_deep);
+    tcase_add_test(tcase, round_days_are_set_whole);
+    tcase_add_test(tcase, a_round_day_is_due_until_it_was_walked);
+    tcase_add_test(tcase, a_planned_round_is_put_off);
     tcase_add_test(tcase, a_duty_shows_on_today);
     tcase_add_test(tcase, bad_duties_change_nothing);
     suite_add_tcase(suite, tcase);

@@ -13,6 +13,7 @@
 #include "garden/duties.h"
 #include "garden/garden.h"
 #include "garden/log.h"
+#include "garden/round_days.h"
 #include "garden/walk.h"
 #include "garden_file.h"
 #include "runner.h"
@@ -467,6 +468,147 @@ START_TEST(at_once_each_stop_is_somebodys)
 }
 END_TEST
 
+/* ---- planned rounds ---- */
+
+static void plan_days(const char *place, int64_t weekdays)
+{
+    struct fault fault = {0};
+    struct round_days_row set;
+
+    ck_assert_int_eq(garden_round_days_set(garden, place, weekdays, &set, &arena, &fault), 0);
+}
+
+/* Days of the four weeks from a Monday on which a place has a round, as letters: x, or for one put off here m. */
+static const char *days_of(size_t which, int32_t monday)
+{
+    static char text[29];
+    struct fault fault = {0};
+    struct round_plan plan;
+    struct round_due due;
+    struct db *db = store_read(garden->store, &fault);
+
+    ck_assert_int_eq(round_plan_read(db, monday, &plan, &arena, &fault), 0);
+    store_done(garden->store, db);
+    ck_assert_uint_lt(which, plan.days.count);
+    for (int32_t i = 0; i < 28; i++)
+        text[i] = !round_plan_on(&plan, (const struct round_days_row *)plan.days.item + which, monday + i, &due) ? '.' : due.planned == monday + i ? 'x' : 'm';
+    return text;
+}
+
+static const char *put_off(const char *area, int32_t day, int64_t days)
+{
+    struct round_putoff_row putoff = {.area = area, .days = days};
+    struct fault fault = {0};
+    bool before;
+
+    ck_assert_msg(garden_round_put_off(garden, &tavi, &putoff, day * DAY_MS + 12 * HOUR_MS, &before, &arena, &fault) == 0, "%s", fault.item[0].detail);
+    return putoff.id;
+}
+
+#define TUESDAY 2
+#define FRIDAY 16
+
+/* 2026-11-30 is a Monday, by any calendar; the garden's zone is UTC. */
+START_TEST(round_days_come_each_week_and_move_when_put_off)
+{
+    struct fault fault = {0};
+    struct round_putoff_row again = {.area = bay, .days = 1};
+    int32_t monday;
+    const char *id;
+    bool before;
+
+    ck_assert(days_from_civil((struct civil){2026, 11, 30}, &monday));
+    for (int i = 0; i < 7; i++)
+        ck_assert_int_eq(round_weekday(monday + i), i);
+    ck_assert_int_eq(round_weekday(-3), 0); /* 1969-12-29 */
+    plan_days(bay, TUESDAY | FRIDAY);
+    ck_assert_str_eq(days_of(0, monday), ".x..x...x..x...x..x...x..x..");
+    id = put_off(bay, monday + 1, 1); /* Tuesday's, to Wednesday */
+    ck_assert_str_eq(days_of(0, monday), "..m.x...x..x...x..x...x..x..");
+    ck_assert_int_eq(garden_round_put_off(garden, &tavi, &again, (monday + 1) * DAY_MS + 12 * HOUR_MS, &before, &arena, &fault), -1);
+    ck_assert_int_eq(fault.code, FAULT_CONFLICT);
+    put_off(bay, monday + 2, 1); /* once more, to Thursday: still Tuesday's */
+    ck_assert_str_eq(days_of(0, monday), "...mx...x..x...x..x...x..x..");
+    id = put_off(bay, monday + 3, 1); /* onto Friday, which has its own: one will do */
+    ck_assert_str_eq(days_of(0, monday), "....x...x..x...x..x...x..x..");
+    ck_assert_int_eq(garden_round_putoff_lift(garden, id, (monday + 3) * DAY_MS + 13 * HOUR_MS, &fault), 0); /* today after all */
+    ck_assert_str_eq(days_of(0, monday), "...mx...x..x...x..x...x..x..");
+    ck_assert_int_eq(garden_round_putoff_lift(garden, id, (monday + 9) * DAY_MS, &fault), 0); /* long past: nothing comes back */
+    ck_assert_str_eq(days_of(0, monday), "...mx...x..x...x..x...x..x..");
+    put_off(bay, monday + 8, 14); /* Tuesday's of the second week, by two: onto a Tuesday */
+    ck_assert_str_eq(days_of(0, monday + 7), "....x...x..x...x..x...x..x..");
+    plan_days(ROUND_PLACE_GARDEN, 1); /* of another place: nothing to do with it */
+    ck_assert_str_eq(days_of(0, monday), "x......x......x......x......");
+    ck_assert_str_eq(days_of(1, monday + 7), "....x...x..x...x..x...x..x..");
+    plan_days(bay, FRIDAY); /* what was put off of a day that is no round day any more is none either */
+    ck_assert_str_eq(days_of(1, monday), "....x......x......x......x..");
+}
+END_TEST
+
+START_TEST(an_area_goes_with_its_round_days)
+{
+    struct fault fault = {0};
+    struct area_row shed = {.name = "Shed"};
+    struct list days;
+    bool made;
+
+    ck_assert_int_eq(garden_area_add(garden, &shed, &made, &arena, &fault), 0);
+    plan_days(shed.id, WEEKDAYS_ALL);
+    put_off(shed.id, 20000, 3);
+    ck_assert_int_eq(garden_area_remove(garden, shed.id, &arena, &fault), 0);
+    ck_assert_int_eq(garden_round_days(garden, &days, &arena, &fault), 0);
+    ck_assert_uint_eq(days.count, 0);
+}
+END_TEST
+
+/* Only a round that went by all of it, today, and on which somebody did something, is that day's. */
+START_TEST(a_planned_round_is_walked_by_one_that_goes_by_it)
+{
+    static const struct {
+        int planned, walked; /* 0: whole garden, 1 roof, 2 bay (on the roof) */
+        bool counts;
+    } row[] = {{0, 0, true}, {0, 1, false}, {1, 0, true}, {1, 1, true}, {1, 2, false}, {2, 1, true}, {2, 2, true}, {2, 0, true}};
+    const char *const place[] = {NULL, roof, bay};
+    struct fault fault = {0};
+    struct walk_map map;
+    struct list days;
+    struct db *db;
+    int32_t today;
+
+    plan_days(ROUND_PLACE_GARDEN, WEEKDAYS_ALL);
+    plan_days(roof, WEEKDAYS_ALL);
+    plan_days(bay, WEEKDAYS_ALL);
+    ck_assert_int_eq(garden_round_days(garden, &days, &arena, &fault), 0);
+    ck_assert_int_eq(garden_today(garden, now_ms, &today, &fault), 0);
+    for (int walked = 0; walked < 3; walked++) {
+        struct round round = make(&tavi, place[walked]);
+
+        for (int turn = 0; turn < 3; turn++) { /* under way; ended, with a stop done; the day after */
+            for (size_t i = 0; i < COUNT(row); i++) {
+                const char *under_way;
+                bool done;
+
+                if (row[i].walked != walked)
+                    continue;
+                db = store_read(garden->store, &fault);
+                ck_assert_int_eq(walk_map_read(db, &map, &arena, &fault), 0);
+                ck_assert_int_eq(round_plan_walked(db, &map, (const struct round_days_row *)days.item + row[i].planned, today + (turn == 2), now_ms + HOUR_MS,
+                                                   &under_way, &done, &arena, &fault), 0);
+                store_done(garden->store, db);
+                ck_assert_msg((under_way != NULL) == (row[i].counts && turn == 0), "row %zu, turn %d", i, turn);
+                ck_assert_msg(done == (row[i].counts && turn == 1), "row %zu, turn %d", i, turn);
+            }
+            if (turn == 0) {
+                act_ok(&tavi, round.row.id, ROUND_DONE, 1, now_ms);
+                act_ok(&tavi, round.row.id, ROUND_END, STORE_NO_INT, now_ms);
+            }
+        }
+        now_ms += DAY_MS; /* the next one stands alone */
+        ck_assert_int_eq(garden_today(garden, now_ms, &today, &fault), 0);
+    }
+}
+END_TEST
+
 /* ---- duties ---- */
 
 START_TEST(weeks_end_on_sunday) /* ISO 8601-1 (2019): weeks begin on Monday; days of the week of these dates: any calendar */
@@ -599,6 +741,9 @@ int main(void)
     tcase_add_test(tcase, who_did_what_stays_visible);
     tcase_add_test(tcase, a_round_that_nobody_ended_is_over);
     tcase_add_test(tcase, at_once_each_stop_is_somebodys);
+    tcase_add_test(tcase, round_days_come_each_week_and_move_when_put_off);
+    tcase_add_test(tcase, an_area_goes_with_its_round_days);
+    tcase_add_test(tcase, a_planned_round_is_walked_by_one_that_goes_by_it);
     tcase_add_test(tcase, weeks_end_on_sunday);
     tcase_add_test(tcase, the_nearest_duty_says_whose);
     tcase_add_test(tcase, duties_of_one_tank_come_nearest_first);
