@@ -45,6 +45,7 @@ uninstall-local:
 
 WWW_TEXT += \
 	www/api.js \
+	www/asking.js \
 	www/batch.html \
 	www/batch.js \
 	www/buying.js \
@@ -112,6 +113,7 @@ WWW_TEXT += \
 	www/tank.js \
 	www/theme.js \
 	www/today.js \
+	www/underway.js \
 	www/units.js \
 	www/walk.js \
 	www/watch.js \

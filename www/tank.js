@@ -13,6 +13,7 @@ import { onPhotoSent, photosBy, photosNode } from './photos.js';
 import { asked, mayKeep, mayLog, openPage, show, status, toast, why } from './page.js';
 import { actLabel, actOf, entrySentence, lastsSentence, reasonSentence, span } from './sentences.js';
 import { dateOf, dayNumber, format, formatInstant, formatNumber, nearDay, toShown, unitName } from './units.js';
+import { mixRow } from './underway.js';
 import { watch } from './watch.js';
 import { say } from './words.js';
 
@@ -253,6 +254,8 @@ if (garden) {
       drawSection(tank, garden);
       drawFacts(tank, garden);
       showLid(byId('lid'), tank, garden, nameOf, reload);
+      byId('mixes').hidden = !tank.mixes?.length;
+      byId('mixes').replaceChildren(...(tank.mixes ?? []).map((mix) => mixRow(mix, garden, reload, 'tank')));
       drawAdvice(tank, garden);
       drawHistory(tank, garden);
       byId('history-all').onclick = () => { shownAll = true; drawHistory(tank, garden); };

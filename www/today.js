@@ -7,6 +7,7 @@ import { onRound, placesOf } from './order.js';
 import { mayLog, openPage, own, show, toast, why } from './page.js';
 import { actAddress, actLabel, actOf, reasonSentence } from './sentences.js';
 import { formatDay, nearDay } from './units.js';
+import { mixRow } from './underway.js';
 import { watch } from './watch.js';
 import { say } from './words.js';
 
@@ -141,11 +142,14 @@ function draw(today, garden, load) {
   const list = document.getElementById('due');
   list.replaceChildren(...due.map((items) => tankRow(items, garden, load)));
   drawSeason(today.season ?? [], garden);
+  const [left, shown] = [(mix) => mix.off_until, (mix) => !mix.off_until].map((which) => (today.mixes ?? []).filter(which));
+  document.getElementById('mixes').hidden = shown.length === 0;
+  document.getElementById('mixes').replaceChildren(...shown.map((mix) => mixRow(mix, garden, load, 'today')));
   document.getElementById('due-none').hidden = due.length > 0 || today.calm.length + off.length === 0;
   document.getElementById('first').hidden = today.calm.length + due.length + off.length > 0;
   if (!document.getElementById('first').hidden) drawExample(garden);
-  document.getElementById('put-off').hidden = off.length === 0;
-  document.getElementById('off-list').replaceChildren(...off.map((item) => offRow(item, garden, load)));
+  document.getElementById('put-off').hidden = off.length + left.length === 0;
+  document.getElementById('off-list').replaceChildren(...off.map((item) => offRow(item, garden, load)), ...left.map((mix) => mixRow(mix, garden, load, 'today')));
   document.getElementById('calm-part').hidden = today.calm.length === 0;
   document.getElementById('calm').replaceChildren(...today.calm.map((item) => calmCard(item, garden)));
   document.getElementById('ask').textContent = due.length + off.length + today.calm.length

@@ -67,11 +67,33 @@ static const struct field mix_fields[] = {
     {"state", FIELD_CHOICE, FIELD_ANSWER_ONLY, AT(row.state), .words = states, .about = "logged: the entry of this id is in the log."},
     {"member_name", FIELD_TEXT, FIELD_ANSWER_ONLY | FIELD_NULLABLE, AT(row.member_name), .about = "Who began it; null: the host itself."},
     {"told_at", FIELD_INSTANT, FIELD_ANSWER_ONLY, AT(row.told_ms), .about = "When somebody last said something of it."},
+    {"off_until", FIELD_DATE, FIELD_ANSWER_ONLY | FIELD_NULLABLE, AT(row.off_day), .standard = FIELD_NO_DATE, .about = "Kept from Today until this day; null: shown there."},
     {"expires_at", FIELD_INSTANT, FIELD_ANSWER_ONLY, AT(expires_ms), .about = "When it leaves the list, if nobody says more."},
 };
 #undef AT
 const struct shape mix_shape = {.name = "Mix", .size = sizeof(struct mix_document), .field = mix_fields, .count = COUNT(mix_fields),
                                 .about = "A solution that is being weighed in; any member carries on where another stopped."};
+
+#define AT(member) offsetof(struct mix_row, member)
+static const struct field under_way_fields[] = {
+    {"id", FIELD_TEXT, FIELD_REQUIRED, AT(id), .about = "Its id."},
+    {"tank", FIELD_TEXT, FIELD_REQUIRED | FIELD_NULLABLE, AT(tank), .about = "The tank it is for; null: none."},
+    {"tank_name", FIELD_TEXT, FIELD_REQUIRED | FIELD_NULLABLE, AT(tank_name), .about = "Its name."},
+    {"kind", FIELD_CHOICE, FIELD_REQUIRED, AT(kind), .words = kinds, .standard = ENTRY_NONE, .about = "What it will be logged as."},
+    {"at", FIELD_INSTANT, FIELD_REQUIRED, AT(begun_ms), .about = "When it was begun."},
+    {"volume_l", FIELD_NUMBER, FIELD_REQUIRED, AT(volume_l), .standard = NAN, .about = "Of the solution, L."},
+    {"steps", FIELD_INTEGER, FIELD_REQUIRED, AT(steps), .about = "Acts at the scale."},
+    {"done", FIELD_INTEGER, FIELD_REQUIRED, AT(done), .about = "Acts done."},
+    {"member_name", FIELD_TEXT, FIELD_REQUIRED | FIELD_NULLABLE, AT(member_name), .about = "Who began it; null: the host itself."},
+    {"off_until", FIELD_DATE, FIELD_REQUIRED | FIELD_NULLABLE, AT(off_day), .standard = FIELD_NO_DATE, .about = "Kept from Today until this day; null: shown there."},
+};
+#undef AT
+const struct shape mix_under_way_shape = {.name = "MixUnderWay", .size = sizeof(struct mix_row), .field = under_way_fields, .count = COUNT(under_way_fields),
+                                          .about = "A solution that somebody began to weigh in; the whole is at /api/v1/mixes/{mix}."};
+
+static const struct field off_fields[] = {
+    {"days", FIELD_INTEGER, FIELD_REQUIRED, 0, 0, MIX_DAYS, .about = "For how many days; 1: until tomorrow; 0: shown again."}};
+const struct shape mix_off_shape = {.name = "MixOff", .size = sizeof(int64_t), .field = off_fields, .count = 1};
 
 static const struct field answer_fields[] = LIST_ANSWER_FIELDS(mix_shape, "Open ones of the last seven days, the latest first.");
 const struct shape mixes_answer_shape = {.name = "Mixes", .size = sizeof(struct list_answer), .field = answer_fields, .count = 2};
@@ -176,6 +198,16 @@ int mix_state_post(struct request *request, struct reply *reply, struct fault *f
     struct mix mix;
 
     if (garden_mix_state(request->service->garden, request->part[0], *(const int *)request->given, request->now_ms, &mix, request->arena, fault))
+        return -1;
+    return answer_mix(request, reply, 200, &mix, fault);
+}
+
+/* POST /api/v1/mixes/{mix}/off */
+int mix_off_post(struct request *request, struct reply *reply, struct fault *fault)
+{
+    struct mix mix;
+
+    if (garden_mix_put_off(request->service->garden, request->part[0], *(const int64_t *)request->given, request->now_ms, &mix, request->arena, fault))
         return -1;
     return answer_mix(request, reply, 200, &mix, fault);
 }

@@ -87,6 +87,7 @@ const struct route routes[] = {
     {"GET", "/api/v1/mixes/{mix}", ACCESS_VISITOR, mix_get, .gives = &mix_shape, .about = "One with its worksheet and the last word on each step."},
     {"POST", "/api/v1/mixes/{mix}/ticks", ACCESS_GROWER, mix_tick_post, .takes = &mix_tick_shape, .gives = &mix_shape, .about = "Says what was done at a step; the last word stands."},
     {"POST", "/api/v1/mixes/{mix}/state", ACCESS_GROWER, mix_state_post, .takes = &mix_state_shape, .gives = &mix_shape, .about = "Says that a mix is finished, given up, or open after all."},
+    {"POST", "/api/v1/mixes/{mix}/off", ACCESS_GROWER, mix_off_post, .takes = &mix_off_shape, .gives = &mix_shape, .about = "Keeps a mix that somebody left from Today for some days, or shows it again."},
 
     {"GET", "/api/v1/today", ACCESS_VISITOR, today_get, .gives = &today_shape, .about = "What wants a hand today."},
     {"POST", "/api/v1/putoffs", ACCESS_GROWER, putoffs_post, .takes = &putoff_shape, .gives = &putoff_shape, .about = "Puts off what a tank asks for: for everybody, for some days, unless it becomes worse."},

@@ -7,9 +7,11 @@
 #include "api/answers.h"
 #include "api/entries.h"
 #include "api/lists.h"
+#include "api/mixes.h"
 #include "api/outlooks.h"
 #include "api/standings.h"
 #include "api/vessels.h"
+#include "garden/mixes.h"
 #include "garden/tank_log.h"
 #include "store/photos.h"
 
@@ -179,7 +181,7 @@ struct tank_document {
     struct state_document state;
     struct outlook_answer outlook;
     bool outlook_given;
-    struct list advice, recent; /* struct advice_document, struct entry */
+    struct list advice, recent, mixes; /* struct advice_document, struct entry, struct mix_row */
     int64_t photo_count;
     const char *photo_newest;
 };
@@ -198,6 +200,7 @@ static const struct field tank_fields[] = {
     {"outlook", FIELD_OBJECT, FIELD_REQUIRED | FIELD_NULLABLE, AT(outlook), .shape = &outlook_shape, .about = "What it will do.", .given = AT(outlook_given)},
     {"advice", FIELD_LIST, FIELD_REQUIRED, AT(advice), .shape = &advice_shape, .about = "What it wants of people, most urgent first."},
     {"recent", FIELD_LIST, FIELD_REQUIRED, AT(recent), .shape = &entry_shape, .about = "The newest entries."},
+    {"mixes", FIELD_LIST, FIELD_REQUIRED, AT(mixes), .shape = &mix_under_way_shape, .about = "Solutions for it that somebody began to weigh in, the latest first."},
     {"photo_count", FIELD_INTEGER, FIELD_REQUIRED, AT(photo_count), .about = "How many photos its entries have, those of entries that were taken back, too."},
     {"photo_newest", FIELD_TEXT, FIELD_REQUIRED | FIELD_NULLABLE, AT(photo_newest), .about = "The id of the one that came last: with their number it tells an open page that a photo came or went."},
 };
@@ -245,7 +248,7 @@ static int flag_page(struct request *request, struct db *db, const struct standi
 
 /* What is shown of a tank beside how it stands. */
 struct beside {
-    struct list recent; /* struct entry */
+    struct list recent, mixes; /* struct entry, struct mix_row */
     int64_t photo_count;
     const char *photo_newest;
 };
@@ -264,6 +267,7 @@ static json_t *whole_tank(const struct standing *standing, const struct standing
                                      .state = state_document_of(&standing->state, place->garden.time_zone),
                                      .advice = advice_documents(standing->advice.item, standing->advice.count, arena),
                                      .recent = beside->recent,
+                                     .mixes = beside->mixes,
                                      .photo_count = beside->photo_count,
                                      .photo_newest = beside->photo_newest};
 
@@ -326,6 +330,7 @@ static json_t *tell_whole(struct request *request, struct db *db, const struct s
     struct beside beside;
 
     if (entries_page(db, &page, &beside.recent, request->arena, fault) || flag_page(request, db, place, standing, &beside.recent, fault) ||
+        mixes_open(db, standing->tank.key, request->now_ms, place->today, &beside.mixes, request->arena, fault) ||
         photo_rows_glance(db, standing->tank.key, &beside.photo_count, &beside.photo_newest, request->arena, fault))
         return NULL;
     return whole_tank(standing, place, &beside, request->arena, fault);

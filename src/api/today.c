@@ -5,11 +5,13 @@
 #include <stdlib.h>
 
 #include "api/answers.h"
+#include "api/mixes.h"
 #include "api/outlooks.h"
 #include "api/standings.h"
 #include "garden/successions.h"
 #include "garden/duties.h"
 #include "garden/log.h"
+#include "garden/mixes.h"
 #include "garden/putoffs.h"
 #include "garden/round_days.h"
 #include "garden/standing_keeper.h"
@@ -46,7 +48,7 @@ struct round_off_item {
 };
 struct today_answer {
     int32_t day;
-    struct list items, calm, put_off, season, rounds, rounds_put_off;
+    struct list items, calm, put_off, season, rounds, rounds_put_off, mixes;
     int64_t items_total, calm_total;
     int64_t behind, missing;
     int32_t behind_since;
@@ -150,6 +152,7 @@ static const struct field today_fields[] = {
     {"season", FIELD_LIST, FIELD_REQUIRED, AT(season), .shape = &season_shape_of_today, .about = "What successions ask to be sown or planted within three days, and plantings that are late."},
     {"rounds", FIELD_LIST, FIELD_REQUIRED, AT(rounds), .shape = &round_shape_of_today, .about = "Rounds that are planned for today and not walked yet."},
     {"rounds_put_off", FIELD_LIST, FIELD_REQUIRED, AT(rounds_put_off), .shape = &round_off_shape, .about = "Planned rounds that were put off to a later day."},
+    {"mixes", FIELD_LIST, FIELD_REQUIRED, AT(mixes), .shape = &mix_under_way_shape, .about = "Solutions that somebody began to weigh in, the latest first; those put off, too."},
     {"items_total", FIELD_INTEGER, FIELD_REQUIRED, AT(items_total), .about = "How many want a hand; the first 500 are listed."},
     {"calm_total", FIELD_INTEGER, FIELD_REQUIRED, AT(calm_total), .about = "How many want nothing; the first 500 are listed."},
     {"behind", FIELD_INTEGER, FIELD_REQUIRED, AT(behind), .about = "How many are shown as they stood before; they are being worked out again."},
@@ -441,6 +444,8 @@ static int fill_today(struct today_work *work, struct db *db)
         duties_now_read(db, place.today, &work->duties, work->request->arena, work->fault) || plan_rounds(work, db, place.today))
         return -1;
     answer->day = place.today;
+    if (mixes_open(db, STORE_NO_INT, work->request->now_ms, place.today, &answer->mixes, work->request->arena, work->fault))
+        return -1;
     if (successions_due(db, place.garden.time_zone, place.today, place.today + SEASON_DAYS, &answer->season, work->request->arena, work->fault))
         return -1;
     rank = ranked.item;

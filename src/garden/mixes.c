@@ -11,6 +11,8 @@ struct mix_job {
     struct mix *mix;
     const struct mix_tick *tick; /* NULL: none */
     int state;                   /* -1: as it is */
+    bool puts_off;
+    int32_t off_day;             /* INT32_MIN: shown */
     int64_t now_ms;
     bool stored_before;
     struct arena *arena;
@@ -48,6 +50,12 @@ static int read_whole(struct db *db, const char *id, struct mix *mix, struct are
     return mix_ticks_list(db, mix->row.key, &mix->ticks, arena, fault);
 }
 
+/* Its page tells of it. */
+static int touch_tank(struct db *db, const struct mix_row *row, struct fault *fault)
+{
+    return row->tank_key == STORE_NO_INT ? 0 : tanks_touch(db, row->tank_key, fault);
+}
+
 static int add_in(struct db *db, void *context, struct fault *fault)
 {
     struct mix_job *job = context;
@@ -62,7 +70,7 @@ static int add_in(struct db *db, void *context, struct fault *fault)
     job->stored_before = found == 1;
     if (found && !same_mix(row, &there))
         return resend_conflict(fault);
-    if (!found && mix_rows_add(db, row, fault))
+    if (!found && (mix_rows_add(db, row, fault) || touch_tank(db, row, fault)))
         return -1;
     return read_whole(db, row->id, job->mix, job->arena, fault);
 }
@@ -97,14 +105,33 @@ int garden_mix_one(struct garden *garden, const char *id, struct mix *mix, struc
     return failed;
 }
 
+int mixes_open(struct db *db, int64_t tank_key, int64_t now_ms, int32_t today, struct list *mixes, struct arena *arena, struct fault *fault)
+{
+    int64_t since_ms = now_ms - MIX_DAYS * INT64_C(86400000);
+    struct mix_row *mix;
+
+    if (tank_key == STORE_NO_INT ? mix_rows_open(db, since_ms, MIXES_MOST, mixes, arena, fault)
+                                 : mix_rows_open_of_tank(db, tank_key, since_ms, MIXES_MOST, mixes, arena, fault))
+        return -1;
+    mix = mixes->item;
+    for (size_t i = 0; i < mixes->count; i++)
+        if (mix[i].off_day <= today)
+            mix[i].off_day = INT32_MIN;
+    return 0;
+}
+
 int garden_mixes_open(struct garden *garden, int64_t now_ms, struct list *mixes, struct arena *arena, struct fault *fault)
 {
-    struct db *db = store_read(garden->store, fault);
+    struct db *db;
+    int32_t today;
     int failed;
 
+    if (garden_today(garden, now_ms, &today, fault))
+        return -1;
+    db = store_read(garden->store, fault);
     if (!db)
         return -1;
-    failed = mix_rows_open(db, now_ms - MIX_DAYS * INT64_C(86400000), 200, mixes, arena, fault);
+    failed = mixes_open(db, STORE_NO_INT, now_ms, today, mixes, arena, fault);
     store_done(garden->store, db);
     return failed;
 }
@@ -123,9 +150,11 @@ static int tell_in(struct db *db, void *context, struct fault *fault)
             return fault_add(fault, FAULT_INPUT, "/step", "this mix has %lld steps, counted from 0", (long long)row->steps);
         if (mix_ticks_put(db, row->key, job->tick, fault) || mix_rows_told(db, row->key, job->now_ms, fault))
             return -1;
-    } else if (mix_rows_state(db, row->key, job->state, job->now_ms, fault)) {
+    } else if (job->puts_off ? mix_rows_put_off(db, row->key, job->off_day, fault) : mix_rows_state(db, row->key, job->state, job->now_ms, fault)) {
         return -1;
     }
+    if (touch_tank(db, row, fault))
+        return -1;
     return read_whole(db, job->id, job->mix, job->arena, fault);
 }
 
@@ -147,5 +176,18 @@ int garden_mix_state(struct garden *garden, const char *id, int state, int64_t n
 {
     struct mix_job job = {.id = id, .mix = mix, .state = state, .now_ms = now_ms, .arena = arena};
 
+    return store_write(garden->store, tell_in, &job, fault);
+}
+
+int garden_mix_put_off(struct garden *garden, const char *id, int64_t days, int64_t now_ms, struct mix *mix, struct arena *arena,
+                       struct fault *fault)
+{
+    struct mix_job job = {.id = id, .mix = mix, .puts_off = true, .off_day = INT32_MIN, .now_ms = now_ms, .arena = arena};
+    int32_t today;
+
+    if (garden_today(garden, now_ms, &today, fault))
+        return -1;
+    if (days > 0)
+        job.off_day = today + (int32_t)days;
     return store_write(garden->store, tell_in, &job, fault);
 }

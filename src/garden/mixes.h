@@ -27,8 +27,15 @@ int garden_mix_add(struct garden *garden, const struct who *who, struct mix *mix
 /* FAULT_ABSENT. */
 int garden_mix_one(struct garden *garden, const char *id, struct mix *mix, struct arena *arena, struct fault *fault);
 
-/* Open and touched within MIX_DAYS before now_ms, the latest first: struct mix_row. */
+/* Open and touched within MIX_DAYS before now_ms, the latest first, MIXES_MOST at most: struct mix_row. Of one tank, or with
+ * STORE_NO_INT of all; what is no longer put off on the day today says so. */
+#define MIXES_MOST 200 /* ours */
+int mixes_open(struct db *db, int64_t tank_key, int64_t now_ms, int32_t today, struct list *mixes, struct arena *arena, struct fault *fault);
 int garden_mixes_open(struct garden *garden, int64_t now_ms, struct list *mixes, struct arena *arena, struct fault *fault);
+
+/* Keeps it from Today for so many days, until somebody says something of it; 0: shows it again. Its tank's page tells of it all the same. */
+int garden_mix_put_off(struct garden *garden, const char *id, int64_t days, int64_t now_ms, struct mix *mix, struct arena *arena,
+                       struct fault *fault);
 
 /* What was done at a step. tick->at_ms is the moment by the sender's clock, sent_ms what that clock said when it was sent (or
  * STORE_NO_INT), now_ms ours: the difference is taken off, and nothing counts as said later than now. *mix is what stands then. */

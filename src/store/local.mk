@@ -36,5 +36,5 @@ libtidemark_store_a_SOURCES = \
 	src/store/targets.c src/store/targets.h \
 	src/store/vessels.c src/store/vessels.h \
 	src/store/waters.c src/store/waters.h \
-	src/store/0001.sql src/store/0002.sql src/store/0003.sql src/store/0004.sql src/store/0005.sql src/store/0006.sql src/store/0007.sql src/store/0008.sql src/store/0009.sql src/store/0010.sql src/store/0011.sql src/store/0012.sql src/store/0013.sql
+	src/store/0001.sql src/store/0002.sql src/store/0003.sql src/store/0004.sql src/store/0005.sql src/store/0006.sql src/store/0007.sql src/store/0008.sql src/store/0009.sql src/store/0010.sql src/store/0011.sql src/store/0012.sql src/store/0013.sql src/store/0014.sql
 libtidemark_store_a_CFLAGS = $(AM_CFLAGS) $(SQLITE_CFLAGS)

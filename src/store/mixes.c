@@ -10,11 +10,11 @@
 #define COLUMNS                                                                                                                  \
     "SELECT m.key, m.id, t.uid, t.name, m.tank, m.member, p.name, m.kind, m.begun_ms, m.received_ms, m.told_ms, m.volume_l, "     \
     "m.steps, (SELECT count(*) FROM mix_step s WHERE s.mix = m.key AND s.done = 1), "                                             \
-    "CASE WHEN EXISTS (SELECT 1 FROM entry e WHERE e.id = m.id) THEN 3 ELSE m.state END"
+    "CASE WHEN EXISTS (SELECT 1 FROM entry e WHERE e.id = m.id) THEN 3 ELSE m.state END, m.off_day"
 #define FROM " FROM mix m LEFT JOIN tank t ON t.key = m.tank LEFT JOIN member p ON p.key = m.member "
-#define SHEET 15
+#define SHEET 16
 
-enum { ADD, ONE, OPEN, STATE, TOLD, TICK, TICKS };
+enum { ADD, ONE, OPEN, OPEN_OF_TANK, PUT_OFF, STATE, TOLD, TICK, TICKS };
 
 const struct query mixes_queries[] = {
     [ADD] = {"mix_add", "INSERT INTO mix (id, tank, kind, member, device, begun_ms, received_ms, told_ms, volume_l, steps, sheet, state) "
@@ -22,8 +22,11 @@ const struct query mixes_queries[] = {
     [ONE] = {"mix_one", COLUMNS ", m.sheet" FROM "WHERE m.id = :id"},
     [OPEN] = {"mixes_open", COLUMNS FROM "WHERE m.state = 0 AND m.told_ms >= :since AND NOT EXISTS (SELECT 1 FROM entry e WHERE e.id = m.id) "
                                          "ORDER BY m.told_ms DESC LIMIT :limit"},
+    [OPEN_OF_TANK] = {"mixes_open_of_tank", COLUMNS FROM "WHERE m.tank = :tank AND m.state = 0 AND m.told_ms >= :since "
+                                                         "AND NOT EXISTS (SELECT 1 FROM entry e WHERE e.id = m.id) ORDER BY m.told_ms DESC LIMIT :limit"},
+    [PUT_OFF] = {"mix_put_off", "UPDATE mix SET off_day = :off_day WHERE key = :key"},
     [STATE] = {"mix_state", "UPDATE mix SET state = :state, told_ms = max(told_ms, :told_ms) WHERE key = :key"},
-    [TOLD] = {"mix_told", "UPDATE mix SET told_ms = max(told_ms, :told_ms) WHERE key = :key"},
+    [TOLD] = {"mix_told", "UPDATE mix SET told_ms = max(told_ms, :told_ms), off_day = NULL WHERE key = :key"},
     [TICK] = {"mix_tick", "INSERT INTO mix_step (mix, step, done, grams, at_ms, member, device) "
                           "VALUES (:mix, :step, :done, :grams, :at_ms, :member, :device) "
                           "ON CONFLICT (mix, step) DO UPDATE SET done = excluded.done, grams = excluded.grams, at_ms = excluded.at_ms, "
@@ -59,6 +62,7 @@ int mix_rows_add(struct db *db, const struct mix_row *mix, struct fault *fault)
 static void read_mix(struct row *row, void *into)
 {
     struct mix_row *mix = into;
+    int64_t off_day = stmt_get_int(row->stmt, 15);
 
     *mix = (struct mix_row){
         .key = stmt_get_int(row->stmt, 0),
@@ -77,6 +81,7 @@ static void read_mix(struct row *row, void *into)
         .steps = stmt_get_int(row->stmt, 12),
         .done = stmt_get_int(row->stmt, 13),
         .state = (int)stmt_get_int(row->stmt, 14),
+        .off_day = off_day == STORE_NO_INT ? INT32_MIN : (int32_t)off_day,
     };
 }
 
@@ -111,6 +116,30 @@ int mix_rows_open(struct db *db, int64_t since_ms, int64_t limit, struct list *m
     stmt_int(stmt, ":since", since_ms);
     stmt_int(stmt, ":limit", limit);
     return rows_all(stmt, read_mix, sizeof(struct mix_row), mixes, arena, fault);
+}
+
+int mix_rows_open_of_tank(struct db *db, int64_t tank_key, int64_t since_ms, int64_t limit, struct list *mixes, struct arena *arena,
+                          struct fault *fault)
+{
+    STMT_HELD *stmt = stmt_take(db, &mixes_queries[OPEN_OF_TANK], fault);
+
+    if (!stmt)
+        return -1;
+    stmt_int(stmt, ":tank", tank_key);
+    stmt_int(stmt, ":since", since_ms);
+    stmt_int(stmt, ":limit", limit);
+    return rows_all(stmt, read_mix, sizeof(struct mix_row), mixes, arena, fault);
+}
+
+int mix_rows_put_off(struct db *db, int64_t key, int32_t off_day, struct fault *fault)
+{
+    STMT_HELD *stmt = stmt_take(db, &mixes_queries[PUT_OFF], fault);
+
+    if (!stmt)
+        return -1;
+    stmt_int(stmt, ":key", key);
+    stmt_int(stmt, ":off_day", off_day == INT32_MIN ? STORE_NO_INT : off_day);
+    return stmt_run(stmt, fault);
 }
 
 static int run_told(struct db *db, int which, int64_t key, int state, int64_t told_ms, struct fault *fault)

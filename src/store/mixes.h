@@ -20,6 +20,7 @@ struct mix_row {
     int64_t steps, done;   /* acts at the scale; how many of them are done */
     const char *sheet;     /* JSON; NULL in lists */
     int state;
+    int32_t off_day;       /* kept from Today until this day; INT32_MIN: not */
 };
 
 struct mix_tick {
@@ -39,7 +40,15 @@ int mix_rows_one(struct db *db, const char *id, struct mix_row *mix, struct aren
 /* Those that are open and of which somebody said something since then, the latest first, at most limit: struct mix_row. */
 int mix_rows_open(struct db *db, int64_t since_ms, int64_t limit, struct list *mixes, struct arena *arena, struct fault *fault);
 
+/* The same of one tank. */
+int mix_rows_open_of_tank(struct db *db, int64_t tank_key, int64_t since_ms, int64_t limit, struct list *mixes, struct arena *arena,
+                          struct fault *fault);
+
+/* Keeps it from Today until a day; INT32_MIN: shows it again. */
+int mix_rows_put_off(struct db *db, int64_t key, int32_t off_day, struct fault *fault);
+
 int mix_rows_state(struct db *db, int64_t key, int state, int64_t told_ms, struct fault *fault);
+/* Somebody said something of it: then it is no longer put off. */
 int mix_rows_told(struct db *db, int64_t key, int64_t told_ms, struct fault *fault);
 
 /* The last word on a step stands: an older one changes nothing. */

@@ -190,6 +190,92 @@ START_TEST(given_up_and_taken_up_again)
 }
 END_TEST
 
+/* The mix as Today, or as its tank's page, tells it: NULL when it does not. The answer is borrowed out of *answer. */
+static const json_t *told_by(const char *path, json_t **answer)
+{
+    *answer = caller_get(&caller, path);
+    return json_array_get(json_object_get(*answer, "mixes"), 0);
+}
+
+START_TEST(today_and_its_tank_tell_of_it)
+{
+    static const char *const paths[] = {"/api/v1/today", "/api/v1/tanks/" TANK};
+
+    for (int turn = 0; turn < 2; turn++)
+        for (size_t i = 0; i < COUNT(paths); i++) {
+            json_t *answer;
+            const json_t *mix = told_by(paths[i], &answer);
+
+            ck_assert_ptr_nonnull(mix);
+            ck_assert_str_eq(text_of(mix, "id"), MIX);
+            ck_assert_str_eq(text_of(mix, "tank_name"), "one");
+            ck_assert_str_eq(text_of(mix, "member_name"), "Tavi");
+            ck_assert_str_eq(text_of(mix, "at"), "2026-05-02T07:00:00Z");
+            ck_assert_double_eq(number_of(mix, "done"), turn);
+            ck_assert(json_is_null(json_object_get(mix, "off_until")));
+            json_decref(answer);
+            if (i == 1 && turn == 0)
+                json_decref(tick(&odo, 0, "\"done\":true,\"grams\":9.8,\"at\":\"2026-05-02T07:05:00Z\"")); /* seen on both at once */
+        }
+    json_decref(post_as(&odo, 200, "/api/v1/mixes/" MIX "/state", "{\"state\":\"given_up\"}"));
+    for (size_t i = 0; i < COUNT(paths); i++) {
+        json_t *answer;
+
+        ck_assert_ptr_null(told_by(paths[i], &answer));
+        json_decref(answer);
+    }
+}
+END_TEST
+
+static bool is_off(const char *path)
+{
+    json_t *answer;
+    const json_t *mix = told_by(path, &answer);
+    bool off;
+
+    ck_assert_ptr_nonnull(mix);
+    off = json_is_string(json_object_get(mix, "off_until"));
+    json_decref(answer);
+    return off;
+}
+
+START_TEST(put_off_until_somebody_is_at_it)
+{
+    json_t *answer = post_as(&odo, 200, "/api/v1/mixes/" MIX "/off", "{\"days\":1}"), *today = caller_get(&caller, "/api/v1/today");
+
+    ck_assert_str_gt(text_of(answer, "off_until"), text_of(today, "date"));
+    json_decref(answer);
+    json_decref(today);
+    ck_assert(is_off("/api/v1/today") && is_off("/api/v1/tanks/" TANK));
+    json_decref(post_as(&tavi, 200, "/api/v1/mixes/" MIX "/off", "{\"days\":0}"));
+    ck_assert(!is_off("/api/v1/today"));
+    json_decref(post_as(&tavi, 200, "/api/v1/mixes/" MIX "/off", "{\"days\":2}"));
+    json_decref(tick(&odo, 1, "\"done\":true,\"grams\":1,\"at\":\"2026-05-02T07:05:00Z\""));
+    ck_assert(!is_off("/api/v1/today") && !is_off("/api/v1/tanks/" TANK));
+}
+END_TEST
+
+static int turn_the_day(struct db *db, void *context, struct fault *fault)
+{
+    static const struct query back = {"test_turn_the_day", "UPDATE mix SET off_day = off_day - 1"};
+    STMT_HELD *held = stmt_take(db, &back, fault);
+
+    (void)context;
+    return stmt_run(held, fault);
+}
+
+START_TEST(put_off_it_comes_back_on_its_day)
+{
+    struct fault fault = {0};
+
+    json_decref(post_as(&odo, 200, "/api/v1/mixes/" MIX "/off", "{\"days\":2}"));
+    ck_assert_int_eq(store_write(caller.service.garden->store, turn_the_day, NULL, &fault), 0);
+    ck_assert(is_off("/api/v1/today"));
+    ck_assert_int_eq(store_write(caller.service.garden->store, turn_the_day, NULL, &fault), 0);
+    ck_assert(!is_off("/api/v1/today"));
+}
+END_TEST
+
 static int grow_old(struct db *db, void *context, struct fault *fault)
 {
     sqlite3_stmt *held;
@@ -231,6 +317,9 @@ static const struct {
     {422, "/api/v1/mixes/" MIX "/ticks", "{\"step\":3,\"done\":true,\"at\":\"2026-05-02T07:05:00Z\"}", "/step"},
     {422, "/api/v1/mixes/" MIX "/ticks", "{\"step\":0,\"done\":true,\"grams\":-1,\"at\":\"2026-05-02T07:05:00Z\"}", "/grams"},
     {404, "/api/v1/mixes/" ID(51) "/ticks", "{\"step\":0,\"done\":true,\"at\":\"2026-05-02T07:05:00Z\"}", NULL},
+    {422, "/api/v1/mixes/" MIX "/off", "{\"days\":8}", "/days"},
+    {422, "/api/v1/mixes/" MIX "/off", "{\"days\":-1}", "/days"},
+    {404, "/api/v1/mixes/" ID(51) "/off", "{\"days\":1}", NULL},
     {404, "/api/v1/mixes/" ID(51) "/state", "{\"state\":\"finished\"}", NULL},
 };
 
@@ -249,6 +338,7 @@ START_TEST(who_only_looks_changes_nothing)
     json_decref(post_as(&visitor, 403, "/api/v1/mixes", THREE));
     json_decref(post_as(&visitor, 403, "/api/v1/mixes/" MIX "/ticks", "{\"step\":0,\"done\":true,\"at\":\"2026-05-02T07:05:00Z\"}"));
     json_decref(post_as(&visitor, 403, "/api/v1/mixes/" MIX "/state", "{\"state\":\"given_up\"}"));
+    json_decref(post_as(&visitor, 403, "/api/v1/mixes/" MIX "/off", "{\"days\":1}"));
 }
 END_TEST
 
@@ -264,6 +354,9 @@ int main(void)
     tcase_add_test(tcase, sent_twice_is_kept_once);
     tcase_add_test(tcase, it_is_over_when_it_is_logged);
     tcase_add_test(tcase, given_up_and_taken_up_again);
+    tcase_add_test(tcase, today_and_its_tank_tell_of_it);
+    tcase_add_test(tcase, put_off_until_somebody_is_at_it);
+    tcase_add_test(tcase, put_off_it_comes_back_on_its_day);
     tcase_add_test(tcase, untouched_for_a_week_it_leaves_the_list);
     tcase_add_loop_test(tcase, bad_ones_are_refused, 0, COUNT(refused));
     tcase_add_test(tcase, who_only_looks_changes_nothing);

@@ -150,3 +150,56 @@ test('given up it leaves the list of all, and can be taken up again', async () =
   await until('it is back', async () => (await mixes()).length === 1);
   await button(first, 'Carry on').waitFor();
 });
+
+test('one that was left shows on Today and on its tank, and is carried on from there', async () => {
+  await second.goto(`${daemon.base}/index.html`);
+  const line = second.locator('#mixes li');
+  await line.getByText(/for Bucket 1 is being weighed in: 0 of \d+ done/).waitFor();
+  assert.match(await line.innerText(), /begun by Keeper, /);
+  assert.match(await second.locator('#ask').textContent(), /1 tank needs a hand|0 tanks need a hand|Nothing/, 'it is no alarm');
+  await second.goto(`${daemon.base}/tank.html?id=${tank.id}`);
+  await line.getByText(/is being weighed in/).waitFor();
+  assert.equal(await line.getByRole('button', { name: /^Not today/ }).count(), 0);
+  await line.getByRole('link', { name: /^Carry on/ }).press('Enter');
+  await second.waitForURL(/mix\.html/);
+  await second.locator('.grams').waitFor();
+  await second.locator('#sheet-body input').fill('3.21');
+  await forward(second);
+  await until('the step is told', async () => (await mixes())[0]?.done === 1);
+});
+
+test('it is put off for everybody, and shown again', async () => {
+  await first.goto(`${daemon.base}/index.html`);
+  await second.goto(`${daemon.base}/index.html`);
+  await second.locator('#mixes').getByText(/1 of \d+ done/).waitFor();
+  await first.locator('#mixes').getByRole('button', { name: /^Not today/ }).dblclick();
+  await first.locator('#put-off').getByText(/put off until tomorrow/).waitFor();
+  assert.ok(await first.locator('#mixes').isHidden());
+  await second.locator('#put-off').getByText(/put off until tomorrow/).waitFor({ timeout: 5000 });
+  assert.ok(await second.locator('#mixes').isHidden());
+  await second.locator('#put-off').getByRole('button', { name: /^Show it again/ }).click();
+  await second.locator('#mixes li').waitFor();
+  await first.locator('#mixes li').waitFor({ timeout: 5000 });
+  await first.locator('#mixes').getByRole('button', { name: /^Not today/ }).click();
+  await button(first, 'Undo').click();
+  await first.locator('#mixes li').waitFor();
+});
+
+test('it is given up after a question, with a way back', async () => {
+  const asks = first.getByRole('dialog').getByText(/Nothing of it is logged/);
+  const giveUp = first.locator('#mixes').getByRole('button', { name: /^Give up/ });
+  await giveUp.press('Enter');
+  await asks.waitFor();
+  await first.getByRole('button', { name: 'Leave it' }).press('Enter');
+  assert.equal((await mixes()).length, 1);
+  await giveUp.click();
+  await asks.waitFor();
+  await button(first, 'Give it up').click();
+  await first.waitForFunction(() => document.getElementById('mixes').hidden);
+  assert.equal((await mixes()).length, 0);
+  await second.waitForFunction(() => document.getElementById('mixes').hidden, null, { timeout: 5000 });
+  await button(first, 'Undo').click();
+  await first.locator('#mixes li').waitFor();
+  assert.equal((await mixes()).length, 1);
+  assert.deepEqual([...first.complaints, ...second.complaints.filter((text) => !/ERR_FAILED|ERR_INTERNET_DISCONNECTED|404/.test(text))], []);
+});
