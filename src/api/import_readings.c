@@ -1,8 +1,8 @@
 /* import_readings.c - past readings from a table: what its columns seem to be, and bringing them in.
  *
  * Twice through: first every cell is read and held against the bounds, and good rows are put in order on the disk; only when nothing was
- * wrong are they kept, in one job of the writer. What says the same of the same moment is kept once, so a table that
- * grew can be sent again.
+ * wrong are they kept: people's in one job of the writer, a logger's a slice a job, unseen until the last. What says the same of
+ * the same moment is kept once, so a table that grew can be sent again.
  */
 #include <math.h>
 #include <sodium.h>
@@ -15,8 +15,10 @@
 #include "garden/clock.h"
 #include "garden/past_readings.h"
 #include "garden/readings.h"
+#include "garden/readings_import.h"
 #include "garden/tank_state.h"
 #include "store/entries.h"
+#include "store/sensed_imports.h"
 #include "store/sheet.h"
 
 #define COUNT(array) (sizeof(array) / sizeof *(array))
@@ -115,6 +117,8 @@ struct readings_import {
     struct csv_reader reader;
     struct sheet *sheet;
     int64_t rows, kept;
+    int64_t number, sensor_key; /* of the slices of a logger's */
+    int more;                   /* what the last slice's last look at the sheet said */
     struct {
         int32_t day, quarter;
         int64_t ms;
@@ -464,9 +468,9 @@ static int keep_in_log(struct db *db, struct readings_import *in, const struct s
 }
 
 /* The moment counts as the one it was received at: the table vouches for its clock. */
-static int keep_sensed(struct db *db, struct readings_import *in, const struct sheet_row *row, int64_t sensor_key, struct fault *fault)
+static int keep_sensed(struct db *db, struct readings_import *in, const struct sheet_row *row, struct fault *fault)
 {
-    struct sensed reading = {.tank_key = row->tank_key, .sensor_key = sensor_key, .at_ms = row->at_ms, .received_ms = row->at_ms,
+    struct sensed reading = {.tank_key = row->tank_key, .sensor_key = in->sensor_key, .import = in->number, .at_ms = row->at_ms, .received_ms = row->at_ms,
                              .waterline_mm = row->value[PAST_WATERLINE], .ec_ms_cm = row->value[PAST_EC], .ph = row->value[PAST_PH],
                              .temperature_c = row->value[PAST_TEMPERATURE]};
     bool known;
@@ -477,42 +481,16 @@ static int keep_sensed(struct db *db, struct readings_import *in, const struct s
     return 0;
 }
 
-static int find_sensor(struct db *db, struct readings_import *in, int64_t *key, struct fault *fault)
-{
-    struct sensor_row made = {.name = in->ask.sensor, .made_ms = in->now_ms, .last_used_ms = STORE_NO_INT, .revoked_ms = STORE_NO_INT};
-    struct list all;
-    const struct sensor_row *sensor;
-    char id[37];
-
-    if (sensors_list(db, 0, INT64_MAX, &all, &in->arena, fault))
-        return -1;
-    sensor = all.item;
-    for (size_t i = 0; i < all.count; i++)
-        if (strcmp(sensor[i].name, in->ask.sensor) == 0) {
-            *key = sensor[i].key;
-            return 0;
-        }
-    clock_uuid(id);
-    made.id = id;
-    randombytes_buf(made.hash, sizeof made.hash); /* a key that nobody has */
-    if (sensors_add(db, &made, fault))
-        return -1;
-    *key = made.key;
-    return 0;
-}
-
-static int keep_rows(struct db *db, void *context, struct fault *fault)
+/* People's rows: few, and the log has no other way; in one job. */
+static int keep_log(struct db *db, void *context, struct fault *fault)
 {
     struct readings_import *in = context;
     struct sheet_row row;
-    int64_t sensor_key = 0, tank_key = STORE_NO_INT, seen = 0;
+    int64_t tank_key = STORE_NO_INT, seen = 0;
     const char *tank = NULL;
     int more;
 
     in->kept = 0;
-    sheet_rewind(in->sheet);
-    if (in->ask.as == 1 && find_sensor(db, in, &sensor_key, fault))
-        return -1;
     while ((more = sheet_next(in->sheet, &row, fault)) == 1) {
         if (row.tank_key != tank_key) {
             tank_key = row.tank_key;
@@ -520,7 +498,7 @@ static int keep_rows(struct db *db, void *context, struct fault *fault)
             if (tanks_touch(db, tank_key, fault))
                 return -1;
         }
-        if (in->ask.as == 1 ? keep_sensed(db, in, &row, sensor_key, fault) : keep_in_log(db, in, &row, tank, fault))
+        if (keep_in_log(db, in, &row, tank, fault))
             return -1;
         if (++seen % LOOK_EVERY == 0) {
             job_kept(in->job, in->kept);
@@ -529,6 +507,56 @@ static int keep_rows(struct db *db, void *context, struct fault *fault)
         }
     }
     return more;
+}
+
+/* A logger's, a slice a job: rows come by tank and moment, so a slice is a stretch of time of one tank, or of a few. */
+static int keep_slice(struct db *db, void *context, struct fault *fault)
+{
+    struct readings_import *in = context;
+    struct sheet_row row;
+    int64_t tank_key = STORE_NO_INT, from_ms = 0, to_ms = 0;
+
+    for (int rows = 0; rows < READINGS_SLICE; rows++) {
+        in->more = sheet_next(in->sheet, &row, fault);
+        if (in->more != 1)
+            break;
+        if (row.tank_key != tank_key) {
+            if (tank_key != STORE_NO_INT && sensed_import_slice(db, tank_key, from_ms, to_ms, fault))
+                return -1;
+            tank_key = row.tank_key;
+            from_ms = row.at_ms;
+        }
+        to_ms = row.at_ms;
+        if (keep_sensed(db, in, &row, fault))
+            return -1;
+    }
+    if (in->more < 0)
+        return -1;
+    return tank_key != STORE_NO_INT ? sensed_import_slice(db, tank_key, from_ms, to_ms, fault) : 0;
+}
+
+static int keep_slices(struct readings_import *in, struct fault *fault)
+{
+    struct store *store = in->import.garden->store;
+
+    do {
+        if (job_cancelled(in->job))
+            return cancelled(fault);
+        if (store_write_quietly(store, keep_slice, in, fault)) /* nobody sees it yet */
+            return -1;
+        job_kept(in->job, in->kept);
+    } while (in->more == 1);
+    return readings_import_end(in->import.garden, fault);
+}
+
+static int keep_logger(struct readings_import *in, struct fault *fault)
+{
+    if (readings_import_begin(in->import.garden, in->ask.sensor, in->now_ms, &in->number, &in->sensor_key, fault))
+        return -1;
+    if (!keep_slices(in, fault))
+        return 0;
+    readings_import_undo(in->import.garden, NULL); /* where the disk is full, after the next start */
+    return -1;
 }
 
 static int import_readings_work(struct job *job, void *context, struct fault *fault)
@@ -543,7 +571,8 @@ static int import_readings_work(struct job *job, void *context, struct fault *fa
         return fault_add(fault, FAULT_INPUT, "", "nothing was kept: mend what is listed and send it again");
     if (in->ask.check)
         return 0;
-    if (store_write(in->import.garden->store, keep_rows, in, fault)) {
+    sheet_rewind(in->sheet);
+    if (in->ask.as == 1 ? keep_logger(in, fault) : store_write(in->import.garden->store, keep_log, in, fault)) {
         job_kept(job, 0);
         return -1;
     }

@@ -12,6 +12,7 @@
 #include "garden/import_garden.h"
 #include "garden/jobs.h"
 #include "garden/people.h"
+#include "garden/readings_import.h"
 #include "garden/resend.h"
 #include "garden/people_cache.h"
 #include "garden/standing.h"
@@ -138,6 +139,7 @@ struct garden *garden_open(const char *path, struct fault *fault)
         return NULL;
     }
     stage_sweep(garden->store);
+    readings_import_resume(garden);
     return garden;
 }
 

@@ -28,6 +28,7 @@ libtidemark_garden_a_SOURCES = \
 	src/garden/photos.c src/garden/photos.h \
 	src/garden/place.c src/garden/place.h \
 	src/garden/readings.c src/garden/readings.h \
+	src/garden/readings_import.c src/garden/readings_import.h \
 	src/garden/refill.c src/garden/refill.h \
 	src/garden/resend.c src/garden/resend.h \
 	src/garden/rounds.c src/garden/rounds.h src/garden/round_make.c \

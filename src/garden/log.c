@@ -194,12 +194,12 @@ static int check_cups(const struct entry *entry, const struct vessel_row *row, s
 /* What a sensor told is no entry: who shows its name is told what to do about it. */
 static int absent(struct db *db, const char *id, const char *at, struct fault *fault)
 {
-    struct sensed named, first;
+    struct sensed named, first = {0};
     int64_t count = 0;
 
     if (sensed_of_name(id, &named) && sensed_of_moment(db, &named, &first, &count, fault))
         return -1;
-    return fault_add(fault, FAULT_INPUT, at, count ? "a sensor's readings are not corrected one by one: doubt the stretch of time (POST /api/v1/doubts)"
+    return fault_add(fault, FAULT_INPUT, at, count && !first.hidden ? "a sensor's readings are not corrected one by one: doubt the stretch of time (POST /api/v1/doubts)"
                                                    : "there is no such entry");
 }
 

@@ -83,7 +83,7 @@ static int stuck(struct db *db, const struct sensed *reading, const struct sense
         int64_t at_ms = reading->at_ms - span_ms * k / SAMPLES;
         size_t found;
 
-        if (sensed_before(db, reading->tank_key, reading->sensor_key, at_ms, then, &found, fault))
+        if (sensed_before(db, reading, at_ms, then, &found, fault))
             return -1;
         if (!found || at_ms - then[0].at_ms > span_ms / SAMPLES || !sensed_same(reading, &then[0]))
             return 0;
@@ -97,12 +97,12 @@ static int find_odd(struct db *db, struct sensed *reading, int64_t clock_off_ms,
     size_t count;
     int found;
 
-    if (sensed_before(db, reading->tank_key, reading->sensor_key, reading->at_ms, before, &count, fault))
+    if (sensed_before(db, reading, reading->at_ms, before, &count, fault))
         return -1;
     reading->odd |= sense_odd(reading, clock_off_ms, before, count);
     if (reading->odd & ODD_CLOCK)
         return 0;
-    found = sensed_after(db, reading->tank_key, reading->sensor_key, reading->at_ms, fault);
+    found = sensed_after(db, reading, fault);
     if (found == 1)
         reading->odd |= clock_off_ms == STORE_NO_INT ? ODD_ORDER : ODD_LATE;
     if (found < 0 || (found = stuck(db, reading, before, count, fault)) < 0)
@@ -122,16 +122,18 @@ int readings_keep(struct db *db, struct sensed *reading, int64_t clock_off_ms, b
     if (sensed_of_moment(db, reading, &first, &count, fault))
         return -1;
     if (count && sensed_same(&first, reading)) {
+        bool reveals = first.hidden && !reading->import; /* brought by a table that may yet come to nothing */
+
         *reading = first;
         *known = true;
-        return 0;
+        return reveals && (sensed_reveal(db, reading, fault) || tanks_touch(db, reading->tank_key, fault)) ? -1 : 0;
     }
     reading->again = count;
     if (count)
         reading->odd = ODD_AGAIN;
     if (find_odd(db, reading, clock_off_ms, fault) || sensed_add(db, reading, fault))
         return -1;
-    return reading->odd & ODD_NOT_BELIEVED ? 0 : tanks_touch(db, reading->tank_key, fault);
+    return reading->import || (reading->odd & ODD_NOT_BELIEVED) ? 0 : tanks_touch(db, reading->tank_key, fault);
 }
 
 /* ---- many at once ---- */

@@ -27,6 +27,7 @@ libtidemark_store_a_SOURCES = \
 	src/store/rows.c src/store/rows.h \
 	src/store/salts.c src/store/salts.h \
 	src/store/sensed.c src/store/sensed.h \
+	src/store/sensed_imports.c src/store/sensed_imports.h \
 	src/store/standings.c src/store/standings.h \
 	src/store/sheet.c src/store/sheet.h \
 	src/store/stage.c src/store/stage.h \
@@ -36,5 +37,5 @@ libtidemark_store_a_SOURCES = \
 	src/store/targets.c src/store/targets.h \
 	src/store/vessels.c src/store/vessels.h \
 	src/store/waters.c src/store/waters.h \
-	src/store/0001.sql src/store/0002.sql src/store/0003.sql src/store/0004.sql src/store/0005.sql src/store/0006.sql src/store/0007.sql src/store/0008.sql src/store/0009.sql src/store/0010.sql src/store/0011.sql src/store/0012.sql src/store/0013.sql src/store/0014.sql
+	src/store/0001.sql src/store/0002.sql src/store/0003.sql src/store/0004.sql src/store/0005.sql src/store/0006.sql src/store/0007.sql src/store/0008.sql src/store/0009.sql src/store/0010.sql src/store/0011.sql src/store/0012.sql src/store/0013.sql src/store/0014.sql src/store/0015.sql
 libtidemark_store_a_CFLAGS = $(AM_CFLAGS) $(SQLITE_CFLAGS)

@@ -13,6 +13,7 @@
     "SELECT i.key, i.uid, i.token_hash, i.member, m.uid, i.name, i.role, i.made_by, i.made_ms, i.expires_ms, i.used_ms, " \
     "i.revoked_ms FROM invite i LEFT JOIN member m ON m.key = i.member "
 #define SENSOR_COLUMNS "SELECT key, uid, name, key_hash, made_ms, last_used_ms, revoked_ms FROM sensor "
+#define SEEN "key IS NOT (SELECT spare FROM sensed_import WHERE one = 1)" /* all but that of an import under way */
 
 enum {
     MEMBER_ADD, MEMBER_ONE, MEMBER_BY_KEY, MEMBER_LIST, MEMBER_CHANGE, MEMBER_COUNT,
@@ -56,9 +57,9 @@ const struct query members_queries[] = {
                              "UPDATE invite SET revoked_ms = :at_ms WHERE made_by IS NULL AND used_ms IS NULL AND revoked_ms IS NULL"},
 
     [SENSOR_ADD] = {"sensor_add", "INSERT INTO sensor (uid, name, key_hash, made_ms) VALUES (:uid, :name, :hash, :made_ms)"},
-    [SENSOR_ONE] = {"sensor_one", SENSOR_COLUMNS "WHERE uid = :uid"},
+    [SENSOR_ONE] = {"sensor_one", SENSOR_COLUMNS "WHERE uid = :uid AND " SEEN},
     [SENSOR_BY_HASH] = {"sensor_by_hash", SENSOR_COLUMNS "WHERE key_hash = :hash"},
-    [SENSOR_LIST] = {"sensor_list", SENSOR_COLUMNS "WHERE key > :after ORDER BY key LIMIT :limit"},
+    [SENSOR_LIST] = {"sensor_list", SENSOR_COLUMNS "WHERE key > :after AND " SEEN " ORDER BY key LIMIT :limit"},
     [SENSOR_REVOKE] = {"sensor_revoke", "UPDATE sensor SET revoked_ms = :at_ms WHERE key = :key AND revoked_ms IS NULL"},
     [SENSOR_REKEY] = {"sensor_rekey", "UPDATE sensor SET key_hash = :hash, last_used_ms = NULL WHERE key = :key"},
     [SENSOR_TOUCH] = {"sensor_touch", "UPDATE sensor SET last_used_ms = :at_ms WHERE key = :key"},

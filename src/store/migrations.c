@@ -5,9 +5,9 @@
 
 #include <stdio.h>
 
-extern const char sql_0001[], sql_0002[], sql_0003[], sql_0004[], sql_0005[], sql_0006[], sql_0007[], sql_0008[], sql_0009[], sql_0010[], sql_0011[], sql_0012[], sql_0013[], sql_0014[];
+extern const char sql_0001[], sql_0002[], sql_0003[], sql_0004[], sql_0005[], sql_0006[], sql_0007[], sql_0008[], sql_0009[], sql_0010[], sql_0011[], sql_0012[], sql_0013[], sql_0014[], sql_0015[];
 
-static const char *const migrations[] = {sql_0001, sql_0002, sql_0003, sql_0004, sql_0005, sql_0006, sql_0007, sql_0008, sql_0009, sql_0010, sql_0011, sql_0012, sql_0013, sql_0014};
+static const char *const migrations[] = {sql_0001, sql_0002, sql_0003, sql_0004, sql_0005, sql_0006, sql_0007, sql_0008, sql_0009, sql_0010, sql_0011, sql_0012, sql_0013, sql_0014, sql_0015};
 
 int migrations_count(void)
 {

@@ -131,7 +131,9 @@ static const struct portable_column putoffs[] = {
     INSTANT("told_at", "told_ms", true), INSTANT("lifted_at", "lifted_ms", false)};
 static const struct portable_column readings[] = {
     REF("tank", true, "tank"), REF("sensor", true, "sensor"), WHOLE("at_ms", "at_ms", true, -1e15, 1e15), WHOLE("again", "again", true, 0, 4095),
-    WHOLE("late_s", "late_s", true, -1e12, 1e12), WHOLE("odd", "odd", true, 0, 65535), PACKED("waterline_mm", "waterline", 10, 0, 3000),
+    WHOLE("late_s", "late_s", true, -1e12, 1e12),
+    {"odd", "odd", PORTABLE_INTEGER, true, 0, 255, NULL, 255, NULL}, /* without the number of an import */
+    PACKED("waterline_mm", "waterline", 10, 0, 3000),
     PACKED("ec_ms_cm", "ec", 1000, 0, 20), PACKED("ph", "ph", 100, 0, 14), PACKED("temperature_c", "temperature", 100, -5, 60)};
 
 static const struct portable_column duties[] = {
@@ -184,7 +186,7 @@ const struct portable_table portable_tables[] = {
     {"vessel_points", "vessel_point", OF(points), .order = "vessel, place", .about = "What was poured to reach each waterline."},
     {"vessel_cups", "vessel_cup", OF(vessel_cups), .order = "vessel, cup", .about = "Where the cups hang."},
     {"tanks", "tank", OF(tanks), .left = "changed" /* counts for caches */, .about = "Vessels in use."},
-    {"sensors", "sensor", OF(sensors), .made = "key_hash", .made_of = "randomblob(32)", .left = "key_hash last_used_ms",
+    {"sensors", "sensor", OF(sensors), .where = "key IS NOT (SELECT spare FROM sensed_import WHERE one = 1)" /* of an import under way */, .made = "key_hash", .made_of = "randomblob(32)", .left = "key_hash last_used_ms",
      .about = "Programs that post readings, without their keys."},
     {"sensor_tanks", "sensor_tank", OF(sensor_tanks), .order = "sensor, tank", .about = "Which sensor may post where."},
     {"salts", "salt", OF(salts), .about = "Own bags, and what was noted of built-in salts."},
@@ -212,7 +214,8 @@ const struct portable_table portable_tables[] = {
     {"photos", "photo", OF(photos), .about = "Pictures of what entries tell."},
     {"doubts", "doubt", OF(doubts), .about = "Stretches of a sensor's readings that people do not believe."},
     {"putoffs", "putoff", OF(putoffs), .about = "Matters that people put off."},
-    {"readings", "sensed", OF(readings), .order = "tank, at_ms, sensor, again", .grouped = 2, .about = "Readings of sensors, odd ones too."},
+    {"readings", "sensed", OF(readings), .where = "odd < 256 OR odd >> 8 IS NOT (SELECT under_way FROM sensed_import WHERE one = 1)",
+     .order = "tank, at_ms, sensor, again", .grouped = 2, .about = "Readings of sensors, odd ones too."},
 };
 const size_t portable_tables_count = COUNT(portable_tables);
 
@@ -220,6 +223,7 @@ const char *const portable_left[] = {
     "invite",   /* secrets of people who have not come yet */
     "feed",     /* secret addresses */
     "standing", /* worked out of the rest */
+    "sensed_import", "sensed_import_slice", /* under way for seconds */
     "mix",      /* under way for minutes; what comes of it is in the log */
     "mix_step",
     "photo_removed", /* a phone that sends one again does so within days, to the same garden */
@@ -246,6 +250,8 @@ sqlite3_stmt *portable_rows(struct db *db, const struct portable_table *table, s
 
         if (column->kind == PORTABLE_REF)
             snprintf(part, sizeof part, "%s(SELECT uid FROM %s WHERE key = t.%s)", i ? ", " : "", column->of, column->column);
+        else if (column->kind == PORTABLE_INTEGER && column->first)
+            snprintf(part, sizeof part, "%st.%s & %d", i ? ", " : "", column->column, column->first);
         else
             snprintf(part, sizeof part, "%st.%s", i ? ", " : "", column->column);
         add(sql, sizeof sql, part);

@@ -13,7 +13,7 @@
 enum portable_kind {
     /*                 in the file                  in a document                        */
     PORTABLE_TEXT,    /* TEXT                       text                                 */
-    PORTABLE_INTEGER, /* INTEGER                    whole number                         */
+    PORTABLE_INTEGER, /* INTEGER, bits `first` of it where not 0     whole number        */
     PORTABLE_REAL,    /* REAL                       number                               */
     PORTABLE_INSTANT, /* INTEGER, ms since 1970     RFC 3339, UTC                        */
     PORTABLE_DAY,     /* INTEGER, days since 1970   "2026-05-01"                         */

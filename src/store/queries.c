@@ -17,6 +17,7 @@
 #include "store/salts.h"
 #include "store/members.h"
 #include "store/sensed.h"
+#include "store/sensed_imports.h"
 #include "store/meters.h"
 #include "store/successions.h"
 #include "store/standings.h"
@@ -46,6 +47,7 @@ const struct store_noun store_nouns[] = {
     {meters_queries, &meters_queries_count},
     {successions_queries, &successions_queries_count},
     {sensed_queries, &sensed_queries_count},
+    {sensed_imports_queries, &sensed_imports_queries_count},
     {standings_queries, &standings_queries_count},
     {tanks_queries, &tanks_queries_count},
     {targets_queries, &targets_queries_count},

@@ -13,21 +13,30 @@
 #define STRETCH_ROWS 12
 #define STRETCH_LAST_MS ((int64_t)60 * 60 * 1000)
 
-#define SENSED_COLUMNS "SELECT tank, at_ms, sensor, again, late_s, odd, waterline, ec, ph, temperature FROM sensed "
+/* What speaks against a reading stands in the low bits of odd, the number of the import that brought it above them. */
+#define ODD_BITS 8
+#define ODD_MASK ((1 << ODD_BITS) - 1)
 
-enum { ADD, OF_MOMENT, BEFORE, AFTER, STRETCH, PAGE, REST };
+#define COLUMNS "SELECT tank, at_ms, sensor, again, late_s, odd, waterline, ec, ph, temperature"
+#define SENSED_COLUMNS COLUMNS " FROM sensed "
+#define UNDER_WAY "(SELECT under_way FROM sensed_import WHERE one = 1)"
+#define SEEN "(odd < 256 OR odd >> 8 IS NOT " UNDER_WAY ") "
+#define SEEN_BY "(odd < 256 OR odd >> 8 = :import OR odd >> 8 IS NOT " UNDER_WAY ") "
+
+enum { ADD, OF_MOMENT, REVEAL, BEFORE, AFTER, STRETCH, PAGE, REST };
 
 const struct query sensed_queries[] = {
     [ADD] = {"sensed_add", "INSERT INTO sensed (tank, at_ms, sensor, again, late_s, odd, waterline, ec, ph, temperature) "
                            "VALUES (:tank, :at_ms, :sensor, :again, :late_s, :odd, :waterline, :ec, :ph, :temperature)"},
-    [OF_MOMENT] = {"sensed_of_moment", SENSED_COLUMNS "WHERE tank = :tank AND at_ms = :at_ms AND sensor = :sensor ORDER BY again"},
-    [BEFORE] = {"sensed_before", SENSED_COLUMNS "WHERE tank = :tank AND at_ms <= :at_ms ORDER BY at_ms DESC, sensor DESC, again DESC LIMIT :limit"},
-    [AFTER] = {"sensed_after", "SELECT sensor, odd FROM sensed WHERE tank = :tank AND at_ms > :at_ms ORDER BY at_ms DESC LIMIT 64"},
-    [STRETCH] = {"sensed_stretch", SENSED_COLUMNS "WHERE tank = :tank AND at_ms < :before_ms AND at_ms >= :from_ms "
+    [OF_MOMENT] = {"sensed_of_moment", COLUMNS ", odd >= 256 AND odd >> 8 IS " UNDER_WAY " FROM sensed WHERE tank = :tank AND at_ms = :at_ms AND sensor = :sensor ORDER BY again"},
+    [REVEAL] = {"sensed_reveal", "UPDATE sensed SET odd = odd & 255 WHERE tank = :tank AND at_ms = :at_ms AND sensor = :sensor AND again = :again"},
+    [BEFORE] = {"sensed_before", SENSED_COLUMNS "WHERE tank = :tank AND at_ms <= :at_ms AND " SEEN_BY "ORDER BY at_ms DESC, sensor DESC, again DESC LIMIT :limit"},
+    [AFTER] = {"sensed_after", "SELECT sensor, odd FROM sensed WHERE tank = :tank AND at_ms > :at_ms AND " SEEN_BY "ORDER BY at_ms DESC LIMIT 64"},
+    [STRETCH] = {"sensed_stretch", SENSED_COLUMNS "WHERE tank = :tank AND at_ms < :before_ms AND at_ms >= :from_ms AND " SEEN
                                                   "ORDER BY at_ms DESC, sensor DESC, again DESC LIMIT :limit"},
-    [PAGE] = {"sensed_page", SENSED_COLUMNS "WHERE tank = :tank AND at_ms >= :from_ms AND (at_ms, sensor, again) < (:before_ms, :before_sensor, :before_again) "
+    [PAGE] = {"sensed_page", SENSED_COLUMNS "WHERE tank = :tank AND at_ms >= :from_ms AND (at_ms, sensor, again) < (:before_ms, :before_sensor, :before_again) AND " SEEN
                                             "ORDER BY at_ms DESC, sensor DESC, again DESC LIMIT :limit"},
-    [REST] = {"sensed_rest", SENSED_COLUMNS "WHERE tank = :tank AND (at_ms, sensor, again) > (:at_ms, :sensor, :again) "
+    [REST] = {"sensed_rest", SENSED_COLUMNS "WHERE tank = :tank AND (at_ms, sensor, again) > (:at_ms, :sensor, :again) AND " SEEN
                                             "ORDER BY at_ms, sensor, again LIMIT :limit"},
 };
 const size_t sensed_queries_count = sizeof sensed_queries / sizeof *sensed_queries;
@@ -68,7 +77,7 @@ bool sensed_same(const struct sensed *a, const struct sensed *b)
 static struct sensed read_sensed(sqlite3_stmt *stmt)
 {
     struct sensed reading = {.tank_key = stmt_get_int(stmt, 0), .at_ms = stmt_get_int(stmt, 1), .sensor_key = stmt_get_int(stmt, 2),
-                             .again = stmt_get_int(stmt, 3), .odd = stmt_get_int(stmt, 5)};
+                             .again = stmt_get_int(stmt, 3), .odd = stmt_get_int(stmt, 5) & ODD_MASK, .import = stmt_get_int(stmt, 5) >> ODD_BITS};
 
     reading.received_ms = reading.at_ms + stmt_get_int(stmt, 4) * 1000;
     reading.waterline_mm = unpacked(stmt_get_int(stmt, 6), 0);
@@ -89,7 +98,7 @@ int sensed_add(struct db *db, const struct sensed *reading, struct fault *fault)
     stmt_int(add, ":sensor", reading->sensor_key);
     stmt_int(add, ":again", reading->again);
     stmt_int(add, ":late_s", late_s(reading));
-    stmt_int(add, ":odd", reading->odd);
+    stmt_int(add, ":odd", reading->odd | reading->import << ODD_BITS);
     stmt_int(add, ":waterline", packed(reading->waterline_mm, 0));
     stmt_int(add, ":ec", packed(reading->ec_ms_cm, 1));
     stmt_int(add, ":ph", packed(reading->ph, 2));
@@ -107,45 +116,60 @@ int sensed_of_moment(struct db *db, const struct sensed *reading, struct sensed 
     stmt_int(stmt, ":tank", reading->tank_key);
     stmt_int(stmt, ":at_ms", reading->at_ms);
     stmt_int(stmt, ":sensor", reading->sensor_key);
-    for (*count = 0; (more = stmt_step(stmt, fault)) == 1; ++*count) {
+    for (*count = 0; (more = stmt_step(stmt, fault)) == 1; *count = stmt_get_int(stmt, 3) + 1) {
         struct sensed found = read_sensed(stmt);
 
+        found.hidden = stmt_get_int(stmt, 10) != 0;
         if (*count == 0 || sensed_same(&found, reading))
             *first = found;
     }
     return more;
 }
 
-int sensed_before(struct db *db, int64_t tank_key, int64_t sensor_key, int64_t at_ms, struct sensed found[SENSED_BEFORE], size_t *count,
-                  struct fault *fault)
+int sensed_reveal(struct db *db, const struct sensed *reading, struct fault *fault)
+{
+    STMT_HELD *stmt = stmt_take(db, &sensed_queries[REVEAL], fault);
+
+    if (!stmt)
+        return -1;
+    stmt_int(stmt, ":tank", reading->tank_key);
+    stmt_int(stmt, ":at_ms", reading->at_ms);
+    stmt_int(stmt, ":sensor", reading->sensor_key);
+    stmt_int(stmt, ":again", reading->again);
+    return stmt_run(stmt, fault);
+}
+
+int sensed_before(struct db *db, const struct sensed *reading, int64_t at_ms, struct sensed found[SENSED_BEFORE], size_t *count, struct fault *fault)
 {
     STMT_HELD *stmt = stmt_take(db, &sensed_queries[BEFORE], fault);
     int more;
 
     if (!stmt)
         return -1;
-    stmt_int(stmt, ":tank", tank_key);
+    stmt_int(stmt, ":tank", reading->tank_key);
+    stmt_int(stmt, ":import", reading->import);
     stmt_int(stmt, ":at_ms", at_ms);
     stmt_int(stmt, ":limit", SENSED_BEFORE);
     *count = 0;
     while ((more = stmt_step(stmt, fault)) == 1) {
         found[*count] = read_sensed(stmt);
-        *count += found[*count].sensor_key == sensor_key;
+        *count += found[*count].sensor_key == reading->sensor_key;
     }
     return more;
 }
 
-int sensed_after(struct db *db, int64_t tank_key, int64_t sensor_key, int64_t at_ms, struct fault *fault)
+int sensed_after(struct db *db, const struct sensed *reading, struct fault *fault)
 {
     STMT_HELD *stmt = stmt_take(db, &sensed_queries[AFTER], fault);
     int more;
 
     if (!stmt)
         return -1;
-    stmt_int(stmt, ":tank", tank_key);
-    stmt_int(stmt, ":at_ms", at_ms);
+    stmt_int(stmt, ":tank", reading->tank_key);
+    stmt_int(stmt, ":import", reading->import);
+    stmt_int(stmt, ":at_ms", reading->at_ms);
     while ((more = stmt_step(stmt, fault)) == 1)
-        if (stmt_get_int(stmt, 0) == sensor_key && !(stmt_get_int(stmt, 1) & ODD_CLOCK))
+        if (stmt_get_int(stmt, 0) == reading->sensor_key && !(stmt_get_int(stmt, 1) & ODD_CLOCK))
             return 1;
     return more;
 }

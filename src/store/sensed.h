@@ -23,6 +23,8 @@ enum sensed_odd {
 struct sensed {
     int64_t tank_key, sensor_key, at_ms, received_ms; /* received to the second */
     int64_t again, odd;
+    int64_t import; /* the number of the import that brought it (store/sensed_imports.h); 0: none */
+    bool hidden;    /* read by sensed_of_moment: of an import under way */
     double waterline_mm, ec_ms_cm, ph, temperature_c; /* NAN: not told */
     bool doubted; /* by a person, for this stretch; filled in by sensed_thinned and sensed_page */
 };
@@ -35,16 +37,20 @@ bool sensed_same(const struct sensed *a, const struct sensed *b); /* the values 
 /* Adds one. FAULT_CONFLICT when tank, moment, sensor and again are there already. */
 int sensed_add(struct db *db, const struct sensed *reading, struct fault *fault);
 
-/* How many of one moment are there: *count, and the first of them. */
+/* How many of one moment are there: *count (the number that the next one would have), and the first of them, or the one that says the
+ * same. Those of an import under way, too. */
 int sensed_of_moment(struct db *db, const struct sensed *reading, struct sensed *first, int64_t *count, struct fault *fault);
 
-/* The newest of one sensor at one tank up to a moment, newest first, at most SENSED_BEFORE of those looked at. */
-#define SENSED_BEFORE 12
-int sensed_before(struct db *db, int64_t tank_key, int64_t sensor_key, int64_t at_ms, struct sensed found[SENSED_BEFORE], size_t *count,
-                  struct fault *fault);
+/* What an import under way brought is there after all: it was told again by the sensor itself. */
+int sensed_reveal(struct db *db, const struct sensed *reading, struct fault *fault);
 
-/* Whether this sensor told of a later moment at this tank by a clock that is right: 1, 0, -1. */
-int sensed_after(struct db *db, int64_t tank_key, int64_t sensor_key, int64_t at_ms, struct fault *fault);
+/* The newest of the reading's sensor at its tank up to a moment, newest first, at most SENSED_BEFORE of those looked at; of an import under
+ * way only if the reading is of that import itself. */
+#define SENSED_BEFORE 12
+int sensed_before(struct db *db, const struct sensed *reading, int64_t at_ms, struct sensed found[SENSED_BEFORE], size_t *count, struct fault *fault);
+
+/* Whether its sensor told of a later moment at its tank by a clock that is right, seen the same way: 1, 0, -1. */
+int sensed_after(struct db *db, const struct sensed *reading, struct fault *fault);
 
 /* Readings that stand for a stretch of time each, oldest first: struct sensed. Of each stretch that has any, it is the
  * middle by waterline of those that are believed in its last hour. Stretches are counted from 1970, so that the same ones

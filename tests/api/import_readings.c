@@ -1,11 +1,18 @@
 /* Past readings from tables: as the machine's owner says the columns are, all rows or none, each once. The tables are invented. */
+#include <math.h>
+#include <sqlite3.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 #include <time.h>
 
 #include "caller.h"
+#include "garden/garden.h"
 #include "garden/past_readings.h"
+#include "garden/readings.h"
+#include "garden/readings_import.h"
+#include "store/sensed.h"
+#include "store/sensed_imports.h"
 #include "runner.h"
 
 static struct caller caller;
@@ -355,6 +362,205 @@ START_TEST(hours_that_never_were_or_were_twice_are_told)
 }
 END_TEST
 
+/* ---- slices ---- */
+
+#define MINUTE 1767258000000 /* 2026-01-01T09:00:00Z */
+
+/* Rows of one tank, a minute apart, as a slice of the import under way. */
+struct slice {
+    int64_t number, sensor_key, tank_key;
+    int from, to;
+};
+
+static int put_slice(struct db *db, void *context, struct fault *fault)
+{
+    const struct slice *slice = context;
+
+    for (int i = slice->from; i < slice->to; i++) {
+        struct sensed reading = {.tank_key = slice->tank_key, .sensor_key = slice->sensor_key, .import = slice->number, .at_ms = MINUTE + i * 60000,
+                                 .received_ms = MINUTE + i * 60000, .waterline_mm = 200, .ec_ms_cm = NAN, .ph = NAN, .temperature_c = 20 + i / 100.0};
+        bool known;
+
+        if (readings_keep(db, &reading, 0, &known, fault))
+            return -1;
+    }
+    return sensed_import_slice(db, slice->tank_key, MINUTE + slice->from * 60000, MINUTE + (slice->to - 1) * 60000, fault);
+}
+
+static struct slice begin_slices(int to)
+{
+    struct garden *garden = caller.service.garden;
+    struct slice slice = {.to = to};
+    struct fault fault = {0};
+    struct tank_row row;
+    struct arena arena = {0};
+    struct db *db = store_read(garden->store, &fault);
+
+    ck_assert_int_eq(tanks_one(db, roof, &row, &arena, &fault), 1);
+    store_done(garden->store, db);
+    arena_end(&arena);
+    slice.tank_key = row.key;
+    ck_assert_int_eq(readings_import_begin(garden, "float", MINUTE, &slice.number, &slice.sensor_key, &fault), 0);
+    ck_assert_int_eq(store_write(garden->store, put_slice, &slice, &fault), 0);
+    return slice;
+}
+
+/* In the file itself, whoever may see it. */
+static int64_t count_in_file(const char *sql)
+{
+    sqlite3 *sqlite;
+    sqlite3_stmt *stmt;
+    int64_t count;
+
+    ck_assert_int_eq(sqlite3_open_v2(caller.path, &sqlite, SQLITE_OPEN_READWRITE, NULL), SQLITE_OK);
+    ck_assert_int_eq(sqlite3_prepare_v2(sqlite, sql, -1, &stmt, NULL), SQLITE_OK);
+    ck_assert_int_eq(sqlite3_step(stmt), SQLITE_ROW);
+    count = sqlite3_column_int64(stmt, 0);
+    sqlite3_finalize(stmt);
+    sqlite3_close(sqlite);
+    return count;
+}
+
+static size_t items_at(const char *path)
+{
+    json_t *list = caller_get(&caller, path);
+    size_t count = json_array_size(json_object_get(list, "items"));
+
+    json_decref(list);
+    return count;
+}
+
+/* How many readings each way of reading them gives: the list, the drawing, the export. */
+static void all_see(size_t readings, size_t sensors)
+{
+    char path[160];
+    json_t *whole, *tank, *group;
+    size_t exported = 0, i;
+
+    snprintf(path, sizeof path, "/api/v1/tanks/%s/readings?every=all&limit=500", roof);
+    ck_assert_uint_eq(items_at(path), readings);
+    snprintf(path, sizeof path, "/api/v1/tanks/%s/readings?from=2026-01-01T00:00:00Z&to=2026-02-01T00:00:00Z", roof);
+    ck_assert_int_eq(items_at(path) > 0, readings > 0);
+    ck_assert_uint_eq(items_at("/api/v1/sensors"), sensors);
+    whole = caller_get(&caller, "/api/v1/export");
+    ck_assert_uint_eq(json_array_size(json_object_get(whole, "sensors")), sensors);
+    json_array_foreach(json_object_get(whole, "readings"), i, group) {
+        const json_t *row;
+        size_t r;
+
+        json_array_foreach(json_object_get(group, "rows"), r, row)
+            ck_assert_int_lt(json_integer_value(json_array_get(row, 3)), 256); /* no number of an import leaves the garden */
+        exported += r;
+    }
+    ck_assert_uint_eq(exported, readings);
+    json_decref(whole);
+    snprintf(path, sizeof path, "/api/v1/tanks/%s", roof);
+    tank = caller_get(&caller, path);
+    ck_assert_int_eq(json_is_number(json_object_get(json_object_get(tank, "state"), "waterline_mm")), readings > 0);
+    json_decref(tank);
+}
+
+START_TEST(slices_are_seen_all_at_once)
+{
+    struct fault fault = {0};
+    struct slice slice;
+
+    all_see(0, 0);
+    slice = begin_slices(50);
+    all_see(0, 0);
+    slice.from = 50;
+    slice.to = 120;
+    ck_assert_int_eq(store_write(caller.service.garden->store, put_slice, &slice, &fault), 0);
+    all_see(0, 0);
+    ck_assert_int_eq(count_in_file("SELECT count(*) FROM sensed"), 120);
+    ck_assert_int_eq(readings_import_end(caller.service.garden, &fault), 0);
+    all_see(120, 1);
+    ck_assert_int_eq(count_in_file("SELECT count(*) FROM sensed_import_slice"), 0);
+}
+END_TEST
+
+START_TEST(what_a_crash_left_is_never_seen_and_cleared)
+{
+    static const struct timespec moment = {.tv_nsec = 1000000};
+    struct fault fault = {0};
+    json_t *job;
+
+    begin_slices(100);
+    garden_close(caller.service.garden); /* nothing of it was ended */
+    caller.service.garden = garden_open(caller.path, &fault);
+    all_see(0, 0);
+    while (count_in_file("SELECT count(*) FROM sensed") || count_in_file("SELECT count(under_way) FROM sensed_import"))
+        nanosleep(&moment, NULL);
+    all_see(0, 0);
+    for (int again = 0; again < 2; again++) { /* and the next one is none the worse, also where it comes before the clearing */
+        char table[] = "at,level\n2026-01-01T09:00:00Z,200\n2026-01-01T09:01:00Z,201\n";
+
+        while (job = caller_get(&caller, "/api/v1/imports"), strcmp(text_of(json_array_get(json_object_get(job, "items"), 0), "state"), "running") == 0) {
+            json_decref(job);
+            nanosleep(&moment, NULL);
+        }
+        json_decref(job);
+        job = send_table("at_column=1&waterline_column=2&tank=Roof&as=sensor&sensor=float", table);
+        must_be(job, "done", 2, again ? 0 : 2);
+        json_decref(job);
+        all_see(2, 1);
+    }
+}
+END_TEST
+
+/* The sensor's own word for a moment that is being brought in stands, whatever becomes of the import. */
+START_TEST(readings_told_meanwhile_stay)
+{
+    struct fault fault = {0};
+    struct slice slice = begin_slices(10), own = {.sensor_key = slice.sensor_key, .tank_key = slice.tank_key, .from = 3, .to = 4};
+
+    ck_assert_int_eq(store_write(caller.service.garden->store, put_slice, &own, &fault), 0);
+    ck_assert_int_eq(count_in_file("SELECT count(*) FROM sensed"), 10);
+    ck_assert_int_eq(readings_import_undo(caller.service.garden, &fault), 0);
+    ck_assert_int_eq(count_in_file("SELECT count(*) FROM sensed"), 1);
+    ck_assert_int_eq(count_in_file("SELECT at_ms FROM sensed"), MINUTE + 3 * 60000);
+    ck_assert_int_eq(count_in_file("SELECT odd FROM sensed"), 0);
+}
+END_TEST
+
+START_TEST(one_that_is_cancelled_leaves_nothing)
+{
+    static const struct timespec moment = {.tv_nsec = 1000000};
+    size_t length = 0, room = 40 * 60000;
+    char *table = malloc(room), path[200];
+    json_t *job;
+
+    length += (size_t)snprintf(table, room, "at,level\n");
+    for (int i = 0; i < 60000; i++)
+        length += (size_t)snprintf(table + length, room - length, "2025-%02d-%02dT%02d:%02d:00Z,%d\n", 1 + i / 1440 / 28, 1 + i / 1440 % 28, i / 60 % 24, i % 60, 200 - i / 1000);
+    job = caller_ask(&caller, &(struct asking){.method = "POST", .path = "/api/v1/imports/readings?at_column=1&waterline_column=2&tank=Roof&as=sensor&sensor=float",
+                                               .body = table, .length = length, .content_type = "text/csv"});
+    snprintf(path, sizeof path, "/api/v1/imports/%s", text_of(job, "id"));
+    while (number_of(job, "kept") == 0 && strcmp(text_of(job, "state"), "running") == 0) {
+        json_decref(job);
+        nanosleep(&moment, NULL);
+        job = caller_get(&caller, path);
+    }
+    ck_assert_str_eq(text_of(job, "state"), "running");
+    json_decref(job);
+    all_see(0, 0);
+    caller_send(&caller, "DELETE", path, NULL);
+    ck_assert_uint_eq(caller.status, 204);
+    job = wait_for(path + strlen("/api/v1/imports/"));
+    ck_assert_str_eq(text_of(job, "state"), "cancelled");
+    ck_assert_double_eq(number_of(job, "kept"), 0);
+    json_decref(job);
+    all_see(0, 0);
+    ck_assert_int_eq(count_in_file("SELECT count(*) FROM sensed"), 0);
+    job = send_table("at_column=1&waterline_column=2&tank=Roof&as=sensor&sensor=float", table);
+    must_be(job, "done", 60000, 60000);
+    json_decref(job);
+    ck_assert_uint_eq(items_at("/api/v1/sensors"), 1);
+    ck_assert_int_eq(count_in_file("SELECT count(*) FROM sensor"), 1);
+    free(table);
+}
+END_TEST
+
 int main(void)
 {
     Suite *suite = suite_create("import_readings");
@@ -371,6 +577,10 @@ int main(void)
     tcase_add_loop_test(tcase, dates_and_times_are_read, 0, COUNT(moments));
     tcase_add_test(tcase, summer_time_begins_and_ends);
     tcase_add_test(tcase, hours_that_never_were_or_were_twice_are_told);
+    tcase_add_test(tcase, slices_are_seen_all_at_once);
+    tcase_add_test(tcase, what_a_crash_left_is_never_seen_and_cleared);
+    tcase_add_test(tcase, readings_told_meanwhile_stay);
+    tcase_add_test(tcase, one_that_is_cancelled_leaves_nothing);
     suite_add_tcase(suite, tcase);
     return run_suite(suite);
 }

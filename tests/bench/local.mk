@@ -58,3 +58,9 @@ EXTRA_PROGRAMS += tests/bench/years
 tests_bench_years_SOURCES = tests/bench/years.c
 tests_bench_years_CFLAGS = $(AM_CFLAGS) -D_GNU_SOURCE $(JANSSON_CFLAGS) $(SQLITE_CFLAGS) $(SODIUM_CFLAGS)
 tests_bench_years_LDADD = libtidemark-http.a $(TIDEMARK_LIBS) $(HTTP_LIBS) $(TIDEMARK_SYSTEM_LIBS)
+
+# imports: how long a single entry waits while a large table is brought in
+EXTRA_PROGRAMS += tests/bench/imports
+tests_bench_imports_SOURCES = tests/bench/imports.c
+tests_bench_imports_CFLAGS = $(AM_CFLAGS) $(JANSSON_CFLAGS) $(SQLITE_CFLAGS) $(SODIUM_CFLAGS)
+tests_bench_imports_LDADD = libtidemark-http.a $(TIDEMARK_LIBS) $(HTTP_LIBS) $(TIDEMARK_SYSTEM_LIBS)

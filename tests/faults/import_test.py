@@ -26,6 +26,9 @@ def table():
 
 
 def send(client, path, body, media):
+    """Once what a kill left has been cleared: until then the daemon says 409."""
+    while any(job['state'] == 'running' for job in client.must('GET', '/api/v1/imports')['items']):
+        time.sleep(0.01)
     client.connection.request('POST', path, body, {'Content-Type': media, 'Origin': f'http://{client.connection.host}:{client.connection.port}'})
     answer = client.connection.getresponse()
     said = answer.read()
