@@ -53,6 +53,8 @@ export function drawDuties(list, none, add, duties, context) {
   add.onclick = () => dutyForm(null, context);
 }
 
+const SETTLE_MS = 600; // ours, as on a round
+
 /* --- on a tank's page ------------------------------------------------------------------------------ */
 
 function whoseText(duty, garden) {
@@ -93,25 +95,27 @@ export async function showTankDuty(node, tank, garden, again = false) {
   const own = now?.tank ? now : null; // of this tank alone, not of the area around it
   const mine = now?.member === garden.me?.member && Boolean(garden.me?.member);
   const keeper = mayKeep(garden);
+  /* Another button stands where one was pressed: a second tap that was meant for the first does nothing. */
+  const awake = again ? Date.now() + SETTLE_MS : 0;
+  let busy = false;
   const act = (what) => async (event) => {
-    const buttons = [...node.querySelectorAll('button')];
-    for (const one of buttons) one.disabled = true;
+    if (busy || Date.now() < awake) return;
+    busy = true;
     try {
       await what(event);
       await draw();
     } catch (error) {
       toast(why(error));
-      for (const one of buttons) one.disabled = false;
+    } finally {
+      busy = false;
     }
   };
   const id = uuid7();
   const button = (text, onclick, name = null) => el('button', { type: 'button', text, 'aria-label': name, onclick });
-  fill(node, el('h2', { text: say('duty.title'), tabindex: -1 }), el('p', { text: whoseText(now, garden) }),
+  fill(node, el('h2', { text: say('duty.title') }), el('p', { text: whoseText(now, garden) }),
     duties.filter((duty) => duty.from > garden.today).map((duty) => el('p', { text: say('duty.of.next', { name: duty.area_name ? `${duty.member_name}, ${duty.area_name}` : duty.member_name, from: formatDay(duty.from, garden.today), to: formatDay(duty.to, garden.today) }) })),
     mayLog(garden) ? el('div', { class: 'row' },
       garden.me?.member && !mine && (!own || keeper) ? button(say('duty.take'), act(() => take(id, own, tank, garden))) : null,
-      keeper ? button(own ? say('edit') : say('duty.give'), async () => giveForm(own, tank, garden, draw, act).catch((error) => toast(why(error))), own ? say('duty.change', { what: tank.name }) : null) : null,
+      keeper ? button(own ? say('edit') : say('duty.give'), async () => Date.now() >= awake && giveForm(own, tank, garden, draw, act).catch((error) => toast(why(error))), own ? say('duty.change', { what: tank.name }) : null) : null,
       own && (mine || keeper) ? button(mine ? say('duty.back') : say('duty.off', { name: own.member_name }), act(() => takeOff(own, tank, draw))) : null) : null);
-  /* The button that was pressed is gone; the focus goes where a reader hears what came of it, once the form is closed. */
-  if (again) setTimeout(() => { if (document.activeElement === document.body) node.querySelector('h2').focus({ preventScroll: true }); });
 }

@@ -7,6 +7,7 @@ import { drawDuties } from './duties.js';
 import { numberField, selectField, textField, choiceField, placeFaults, readAll } from './fields.js';
 import { uuid7 } from './id.js';
 import { mayKeep, mayLog, openPage, own, status, toast, why } from './page.js';
+import { roundDaysButton, roundDaysText } from './rounddays.js';
 import { drawSensors } from './sensors.js';
 import { formatInstant, formatNumber } from './units.js';
 import { openWalk } from './walk.js';
@@ -131,12 +132,15 @@ const changeButton = (name, onclick) => (mayKeep(garden) ? el('button', { type: 
 
 const walkButton = (id, name) => (mayKeep(garden) ? el('button', { type: 'button', class: 'quiet', text: say('walk.order'), 'aria-label': say('walk.order.of', { name }), onclick: act(() => openWalk(id, load)) }) : null);
 
-function drawAreas(areas, tanks) {
+function drawAreas(areas, tanks, days) {
   const nameOf = (id) => areas.find((area) => area.id === id)?.name;
-  fill(byId('areas'), areas.map((area) => el('li', {}, el('span', { class: 'what' }, el('span', { text: area.name }), area.within ? el('small', { text: say('garden.area.in', { name: nameOf(area.within) }) }) : null), walkButton(area.id, area.name), changeButton(area.name, () => areaForm(area, areas)))));
+  fill(byId('areas'), areas.map((area) => el('li', {}, el('span', { class: 'what' }, el('span', { text: area.name }), el('small', { text: [area.within ? say('garden.area.in', { name: nameOf(area.within) }) : null, roundDaysText(days, area.id)].filter(Boolean).join(' · ') })),
+    mayKeep(garden) ? el('span', { class: 'row' }, roundDaysButton(days, area, load), walkButton(area.id, area.name), changeButton(area.name, () => areaForm(area, areas))) : null)));
   byId('areas-none').hidden = areas.length > 0;
   byId('add-area').hidden = !mayKeep(garden);
   byId('add-area').onclick = () => areaForm(null, areas);
+  byId('round-days').textContent = roundDaysText(days, null) ?? '';
+  fill(byId('round-days-set'), mayKeep(garden) && tanks.length ? roundDaysButton(days, null, load) : null);
   byId('walk-top').hidden = !mayKeep(garden) || areas.length + tanks.length < 2;
   byId('walk-top').onclick = act(() => openWalk('top', load));
   fill(byId('tanks'), tanks.map((tank) => el('li', {}, el('span', { class: 'what' }, el('a', { class: 'tap', href: `tank.html?id=${encodeURIComponent(tank.id)}`, text: tank.name }),
@@ -248,12 +252,12 @@ function drawOwn() {
 async function load() {
   try {
     const parts = ['areas', 'tanks', 'members', 'devices', 'feeds', 'duties', ...(mayKeep(garden) ? ['sensors'] : [])];
-    const [areas, tanks, members, devices, feeds, duties, sensors] = await Promise.all(parts.map((path) => getAll(path).catch((error) => {
+    const [{ items: days }, areas, tanks, members, devices, feeds, duties, sensors] = await Promise.all([get('round-days').catch(() => ({ items: [] })), ...parts.map((path) => getAll(path).catch((error) => {
       if (path === 'tanks') throw error;
       return [];
-    })));
+    }))]);
     status('');
-    drawAreas(areas, tanks);
+    drawAreas(areas, tanks, days);
     drawPeople(members, devices);
     drawFeeds(feeds);
     drawDuties(byId('duties'), byId('duties-none'), byId('add-duty'), duties, { garden, keeper: mayKeep(garden), members, tanks, areas, reload: load, act });

@@ -98,7 +98,7 @@ WWW_TEXT += \
 	www/records.js \
 	www/round.html \
 	www/round.js \
-	www/rounds.js \
+	www/rounddays.js www/rounds.js \
 	www/salts.js \
 	www/season.html \
 	www/season.js \

@@ -42,7 +42,7 @@ function roundRow(one) {
 
 async function choose() {
   const [{ body }, areas] = await Promise.all([getOrKept('rounds?limit=50'), getAll('areas').catch(() => [])]);
-  const area = selectField({ label: say('round.where'), value: '', options: [{ value: '', label: say('round.whole') }, ...areas.map((one) => ({ value: one.id, label: one.name }))] });
+  const area = selectField({ label: say('round.where'), value: asked('area') ?? '', options: [{ value: '', label: say('round.whole') }, ...areas.map((one) => ({ value: one.id, label: one.name }))] });
   const id = uuid7(); // made once: a second tap makes the same round
   fill(byId('open-rounds'), body.items.filter((one) => one.open).map(roundRow));
   fill(byId('past'), body.items.filter((one) => !one.open).map(roundRow));

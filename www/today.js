@@ -112,6 +112,54 @@ async function readPlaces() {
   return placesOf(tanks, areas);
 }
 
+/* --- planned rounds ------------------------------------------------------------------------------- */
+
+const placeName = (one) => one.area_name ?? say('today.round.whole');
+const roundAgain = (id) => send('DELETE', `round-putoffs/${encodeURIComponent(id)}`);
+
+async function putRoundOff(one, days, load) {
+  try {
+    if (one.id) await roundAgain(one.id); // put off already, now for longer
+    const made = await send('POST', 'round-putoffs', { id: uuid7(), area: one.area, days });
+    await load();
+    toast(say('today.round.off.done', { place: placeName(one), day: nearDay(made.until) }), { undo: async () => {
+      await roundAgain(made.id).catch((error) => toast(why(error)));
+      await load();
+    } });
+  } catch (error) {
+    toast(why(error));
+    await load();
+  }
+}
+
+function roundText(one, garden) {
+  const asks = one.round ? say('today.round.under') : one.tanks ? say('today.round.asks', { n: one.tanks }) : say('today.round.calm');
+  return [say('today.round.due', { place: placeName(one) }), one.day === garden.today ? '' : say('today.round.moved', { day: nearDay(one.day, garden.today) }), asks].filter(Boolean).join(' ');
+}
+
+/* Where nothing wants a hand there is nothing to walk for, and the list of the day says so. */
+function roundRow(one, garden, load) {
+  const address = one.round ? `round.html?id=${encodeURIComponent(one.round)}` : one.area ? `round.html?area=${encodeURIComponent(one.area)}` : 'round.html';
+  return el('li', {}, el('span', { class: 'what', text: roundText(one, garden) }),
+    mayLog(garden) ? el('span', { class: 'row' }, one.round || one.tanks ? el('a', { class: 'act main', href: address, text: say(one.round ? 'today.round.join' : 'today.round.walk') }) : null,
+      one.round ? null : el('button', { type: 'button', class: 'quiet', text: say('today.putoff'), 'aria-label': say('today.putoff.of', { name: say('today.round.of', { place: placeName(one) }) }), onclick: (event) => {
+        event.target.disabled = true;
+        putRoundOff({ area: one.area, area_name: one.area_name }, 1, load);
+      } })) : null);
+}
+
+function roundOffRow(one, garden, load) {
+  const name = say('today.round.of', { place: placeName(one) });
+  return el('li', {}, el('span', { class: 'what' }, el('span', { text: name }),
+    el('small', { text: say(one.member_name ? 'today.round.off.by' : 'today.round.off.until', { day: nearDay(one.until, garden.today), name: one.member_name }) })),
+  mayLog(garden) ? el('span', { class: 'row' },
+    el('button', { type: 'button', class: 'quiet', text: say('today.off.show'), 'aria-label': say('today.off.show.of', { name }), onclick: async (event) => {
+      event.target.disabled = true;
+      await roundAgain(one.id).catch((error) => toast(why(error)));
+      await load();
+    } })) : null);
+}
+
 /* What kept plans ask to be sown and planted. */
 function drawSeason(season, garden) {
   const list = document.getElementById('season-due');
@@ -122,7 +170,7 @@ function drawSeason(season, garden) {
 
 function draw(today, garden, load) {
   const again = () => draw(today, garden, load);
-  const off = today.put_off ?? [];
+  const off = today.put_off ?? [], rounds = today.rounds ?? [], roundsOff = today.rounds_put_off ?? [];
   const due = mineFirst(byTank([...today.items].sort((a, b) => a.rank - b.rank)), garden);
   if (places) due.sort(([a], [b]) => onRound(places.get(a.tank) ?? [], places.get(b.tank) ?? []));
   const order = document.getElementById('order');
@@ -141,6 +189,8 @@ function draw(today, garden, load) {
   document.getElementById('batch').hidden = !mayLog(garden);
   const list = document.getElementById('due');
   list.replaceChildren(...due.map((items) => tankRow(items, garden, load)));
+  document.getElementById('rounds-due').hidden = rounds.length === 0;
+  document.getElementById('rounds-due').replaceChildren(...rounds.map((one) => roundRow(one, garden, load)));
   drawSeason(today.season ?? [], garden);
   const [left, shown] = [(mix) => mix.off_until, (mix) => !mix.off_until].map((which) => (today.mixes ?? []).filter(which));
   document.getElementById('mixes').hidden = shown.length === 0;
@@ -148,8 +198,9 @@ function draw(today, garden, load) {
   document.getElementById('due-none').hidden = due.length > 0 || today.calm.length + off.length === 0;
   document.getElementById('first').hidden = today.calm.length + due.length + off.length > 0;
   if (!document.getElementById('first').hidden) drawExample(garden);
-  document.getElementById('put-off').hidden = off.length + left.length === 0;
-  document.getElementById('off-list').replaceChildren(...off.map((item) => offRow(item, garden, load)), ...left.map((mix) => mixRow(mix, garden, load, 'today')));
+  document.getElementById('put-off').hidden = off.length + roundsOff.length + left.length === 0;
+  document.getElementById('off-list').replaceChildren(...roundsOff.map((one) => roundOffRow(one, garden, load)), ...off.map((item) => offRow(item, garden, load)),
+    ...left.map((mix) => mixRow(mix, garden, load, 'today')));
   document.getElementById('calm-part').hidden = today.calm.length === 0;
   document.getElementById('calm').replaceChildren(...today.calm.map((item) => calmCard(item, garden)));
   document.getElementById('ask').textContent = due.length + off.length + today.calm.length

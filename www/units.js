@@ -116,6 +116,10 @@ export function formatDay(date, today, { weekday = true } = {}) {
   return new Intl.DateTimeFormat(locale(), options).format(new Date(`${date}T12:00:00Z`));
 }
 
+/** The name of a weekday, 0 Monday to 6 Sunday. */
+export const weekdayName = (weekday, length = 'long') =>
+  new Intl.DateTimeFormat(locale(), { weekday: length, timeZone: 'UTC' }).format(new Date(Date.UTC(2024, 0, 1 + weekday))); // 2024-01-01 was a Monday
+
 /** The day word a neighbour would use: today, tomorrow, Thursday, 21 May. */
 export function nearDay(date, today) {
   const away = daysBetween(today, date);

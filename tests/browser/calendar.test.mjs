@@ -63,6 +63,39 @@ test('it is read whole: all-day events with their names, alarms and addresses', 
   assert.ok(events.some(({ event }) => event.uid.startsWith('round-')), 'a round for today');
 });
 
+test('planned rounds of six weeks, each with its own name, which it keeps when it is put off', async () => {
+  const roundsOf = (events) => events.filter(({ event }) => event.uid.startsWith('round-')).map(({ component, event }) => ({ uid: event.uid, day: event.startDate.toString(), end: event.endDate.toString(), said: event.summary, link: component.getFirstPropertyValue('url'), alarm: component.getFirstSubcomponent('valarm')?.getFirstPropertyValue('trigger').toSeconds(), about: component.getFirstPropertyValue('description') }));
+  const { today } = (await ask(page, 'garden')).body;
+  const later = (days) => new Date(Date.parse(`${today}T00:00:00Z`) + days * 86400000).toISOString().slice(0, 10);
+  const nameOf = (date) => new Intl.DateTimeFormat('en', { weekday: 'long', timeZone: 'UTC' }).format(new Date(`${date}T12:00:00Z`)).toLowerCase();
+  const [area] = (await ask(page, 'areas')).body.items;
+  await ask(page, `areas/${area.id}`, 'PATCH', { name: 'Dächlein über dem Schöpfbrunnen; hinten, 屋上' });
+  await ask(page, `round-days/${area.id}`, 'PATCH', { weekdays: [nameOf(today), nameOf(later(3))] });
+  await ask(page, 'round-days/garden', 'PATCH', { weekdays: [nameOf(today)] });
+  const before_ = roundsOf(eventsOf(await read()));
+  assert.equal(before_.length, 18, 'twelve of the area, six of the garden');
+  assert.equal(new Set(before_.map(({ uid }) => uid)).size, 18);
+  for (const one of before_) {
+    const of = one.uid.includes(area.id), away = (Date.parse(one.day) - Date.parse(today)) / 86400000;
+    assert.ok(away >= 0 && away < 42 && [0, 3].includes(away % 7), one.day);
+    assert.equal((Date.parse(one.end) - Date.parse(one.day)) / 86400000, 1, 'one day');
+    assert.ok(one.uid.startsWith(`round-${one.day}${of ? '-' : '@'}`), one.uid);
+    assert.equal(one.said, of ? 'Round: Dächlein über dem Schöpfbrunnen; hinten, 屋上' : 'Round through the whole garden');
+    assert.equal(new URL(one.link).search, of ? `?area=${area.id}` : '');
+    assert.equal(one.alarm, 7 * 3600);
+  }
+  const { status, body: off } = await ask(page, 'round-putoffs', 'POST', { area: area.id, days: 1 });
+  assert.equal(status, 201);
+  const after_ = roundsOf(eventsOf(await read()));
+  assert.deepEqual(after_.map(({ uid }) => uid).sort(), before_.map(({ uid }) => uid).sort(), 'the same events');
+  const moved = after_.filter((one) => before_.find(({ uid }) => uid === one.uid).day !== one.day);
+  assert.deepEqual(moved.map(({ day, uid }) => [day, uid.slice(0, 16)]), [[later(1), `round-${today}`]]);
+  assert.match(moved[0].about, new RegExp(today));
+  await ask(page, `round-putoffs/${off.id}`, 'DELETE', {});
+  assert.deepEqual(roundsOf(eventsOf(await read())), before_);
+  for (const place of [area.id, 'garden']) await ask(page, `round-days/${place}`, 'PATCH', { weekdays: [] });
+});
+
 test('lines are folded by octets, between letters', async () => {
   const bytes = Buffer.from(await (await fetch(link.url)).arrayBuffer());
   let folded = 0;

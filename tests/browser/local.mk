@@ -18,6 +18,7 @@ BROWSER_TESTS = \
 	tests/browser/photos.test.mjs \
 	tests/browser/reckon.test.mjs \
 	tests/browser/records.test.mjs \
+	tests/browser/rounddays.test.mjs \
 	tests/browser/rounds.test.mjs \
 	tests/browser/season.test.mjs \
 	tests/browser/shelf.test.mjs \
