@@ -48,10 +48,10 @@ const struct query entries_queries[] = {
     [READING_BEFORE] = {"entries_reading_before", ENTRY_COLUMNS "WHERE e.tank = :tank AND e.kind = 2 AND e.at_ms >= :from_ms AND e.at_ms < :to_ms "
                                                                 "ORDER BY e.at_ms DESC, e.id DESC LIMIT 4"},
     [CLEAN_OUTS] = {"entries_clean_outs", "SELECT id, at_ms FROM entry INDEXED BY entry_clean_outs WHERE tank = :tank AND kind = 5 "
-                                          "AND at_ms >= :from_ms AND at_ms < :to_ms ORDER BY at_ms DESC, id DESC LIMIT 16"},
+                                          "AND at_ms >= :from_ms AND at_ms < :to_ms ORDER BY at_ms DESC, id DESC LIMIT :limit"},
     [FILLS] = {"entries_fills", "SELECT id, at_ms FROM entry INDEXED BY entry_deeds WHERE tank = :tank AND kind <> 2 AND kind = 0 "
                                 "AND at_ms >= :from_ms AND at_ms < :to_ms AND EXISTS (SELECT 1 FROM entry_salt s WHERE s.entry = entry.id) "
-                                "ORDER BY at_ms DESC, id DESC LIMIT 16"},
+                                "ORDER BY at_ms DESC, id DESC LIMIT :limit"},
     [LEVELS_BEFORE] = {"entries_levels_before",
                        ENTRY_COLUMNS "WHERE e.tank = :tank AND e.at_ms BETWEEN :from_ms AND :to_ms AND e.kind = 2 AND "
                                      "e.waterline_mm IS NOT NULL ORDER BY e.at_ms DESC, e.id DESC LIMIT 4"},
@@ -577,41 +577,57 @@ int entries_reading_before(struct db *db, const struct entries_span *span, struc
     return 0;
 }
 
-/* The newest of those a query finds that stands; the rows are read whole first, since each is asked about with the same connection. */
-static int newest_standing(struct db *db, size_t query, const struct entries_span *span, unsigned char id[16], int64_t *at_ms, struct fault *fault)
+/* Deeds in which one that stands is looked for. */
+#define NEWEST_MOST 16
+
+struct moment {
+    unsigned char id[16];
+    int64_t at_ms;
+};
+
+/* Read whole before any is asked about: that takes the same connection. */
+static int read_newest(struct db *db, size_t query, const struct entries_span *span, size_t limit, struct moment *found, size_t *count, struct fault *fault)
 {
-    struct {
-        unsigned char id[16];
-        int64_t at_ms;
-    } found[16];
-    size_t count = 0;
+    STMT_HELD *stmt = stmt_take(db, &entries_queries[query], fault);
     int more;
 
-    {
-        STMT_HELD *stmt = stmt_take(db, &entries_queries[query], fault);
-
-        if (!stmt)
-            return -1;
-        stmt_int(stmt, ":tank", span->tank_key);
-        stmt_int(stmt, ":from_ms", span->from_ms);
-        stmt_int(stmt, ":to_ms", span->to_ms);
-        for (; (more = stmt_step(stmt, fault)) == 1; count++) {
-            memcpy(found[count].id, sqlite3_column_blob(stmt, 0), 16);
-            found[count].at_ms = stmt_get_int(stmt, 1);
-        }
-    }
-    for (size_t i = 0; more == 0 && i < count; i++) {
-        int stands = entry_stands(db, found[i].id, fault);
-
-        if (stands < 0)
-            return -1;
-        if (!stands)
-            continue;
-        memcpy(id, found[i].id, 16);
-        *at_ms = found[i].at_ms;
-        return 1;
+    if (!stmt)
+        return -1;
+    stmt_int(stmt, ":tank", span->tank_key);
+    stmt_int(stmt, ":from_ms", span->from_ms);
+    stmt_int(stmt, ":to_ms", span->to_ms);
+    stmt_int(stmt, ":limit", (int64_t)limit);
+    for (*count = 0; (more = stmt_step(stmt, fault)) == 1; ++*count) {
+        memcpy(found[*count].id, sqlite3_column_blob(stmt, 0), 16);
+        found[*count].at_ms = stmt_get_int(stmt, 1);
     }
     return more;
+}
+
+/* The newest of those a query finds that stands: as a rule that is the first, and to read on costs more in every year. */
+static int newest_standing(struct db *db, size_t query, const struct entries_span *span, unsigned char id[16], int64_t *at_ms, struct fault *fault)
+{
+    struct moment found[NEWEST_MOST];
+    size_t count, looked_at = 0;
+
+    for (size_t limit = 1; limit; limit = limit < NEWEST_MOST ? NEWEST_MOST : 0) {
+        if (read_newest(db, query, span, limit, found, &count, fault))
+            return -1;
+        for (; looked_at < count; looked_at++) {
+            int stands = entry_stands(db, found[looked_at].id, fault);
+
+            if (stands < 0)
+                return -1;
+            if (!stands)
+                continue;
+            memcpy(id, found[looked_at].id, 16);
+            *at_ms = found[looked_at].at_ms;
+            return 1;
+        }
+        if (count < limit)
+            break;
+    }
+    return 0;
 }
 
 int entries_clean_out(struct db *db, const struct entries_span *span, int64_t *at_ms, struct fault *fault)

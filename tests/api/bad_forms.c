@@ -23,7 +23,7 @@ static void open_new(void)
     for (size_t i = 0; i < count; i++) {
         struct example example = example_take(i);
 
-        if (strncmp(example.path, "/api/v1/calc/", 13) != 0) /* leaves nothing in the garden, and takes the longest */
+        if (strncmp(example.path, "/api/v1/calc/", 13) != 0 && strncmp(example.path, "/api/v1/successions", 19) != 0) /* long sums that no form touches */
             example_send(&caller, i, &example);
         example_end(&example);
     }
