@@ -65,8 +65,12 @@ int fills_get(struct request *request, struct reply *reply, struct fault *fault)
     const struct fills_asked *asked = request->asked;
     int64_t from_ms = INT64_MIN + 1, to_ms = INT64_MAX;
     struct garden_row row;
-    struct list all;
+    struct list newest;
     struct list_answer answer;
+    ARENA_HELD work = {.most = 0};
+    int64_t count = LIST_NEWEST(&asked->page);
+    bool all, enough = false;
+    int failed = 0;
 
     if (garden_settings(request->service->garden, &row, request->arena, fault))
         return -1;
@@ -74,8 +78,13 @@ int fills_get(struct request *request, struct reply *reply, struct fault *fault)
         from_ms = clock_day_start_ms(row.time_zone, asked->from);
     if (asked->to != FIELD_NO_DATE)
         to_ms = clock_day_start_ms(row.time_zone, asked->to + 1);
-    if (garden_fills(request->service->garden, from_ms, to_ms, &all, request->arena, fault) ||
-        list_page(&all, sizeof(struct fill_record), offsetof(struct fill_record, entry.id), &asked->page, &answer, fault))
+    for (; !enough; count *= 4) {
+        arena_end(&work);
+        if (garden_fills(request->service->garden, &(struct fills_ask){from_ms, to_ms, count}, &newest, &all, &work, fault))
+            return -1;
+        enough = list_page_enough(&newest, all, sizeof(struct fill_record), offsetof(struct fill_record, entry.id), &asked->page, &answer, &failed, fault);
+    }
+    if (failed)
         return -1;
     return reply_json(reply, 200, shape_write(&fills_answer_shape, &answer), fault);
 }

@@ -99,13 +99,23 @@ int harvests_get(struct request *request, struct reply *reply, struct fault *fau
 {
     const struct harvests_asked *asked = request->asked;
     struct harvests_ask ask;
-    struct list all;
+    struct list newest;
     struct list_answer answer;
     struct harvest_document *documents;
     const struct harvest *harvest;
+    ARENA_HELD work = {.most = 0};
+    bool all, enough;
+    int failed = ask_of(request, &ask, fault);
 
-    if (ask_of(request, &ask, fault) || garden_harvests(request->service->garden, &ask, &all, request->arena, fault) ||
-        list_page(&all, sizeof *harvest, offsetof(struct harvest, entry.id), &asked->page, &answer, fault))
+    if (failed)
+        return -1;
+    for (ask.newest = LIST_NEWEST(&asked->page), enough = false; !enough; ask.newest *= 4) {
+        arena_end(&work);
+        if (garden_harvests(request->service->garden, &ask, &newest, &all, &work, fault))
+            return -1;
+        enough = list_page_enough(&newest, all, sizeof *harvest, offsetof(struct harvest, entry.id), &asked->page, &answer, &failed, fault);
+    }
+    if (failed)
         return -1;
     harvest = answer.items.item;
     documents = arena_take(request->arena, (answer.items.count + 1) * sizeof *documents);

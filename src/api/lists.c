@@ -36,6 +36,13 @@ int list_page(const struct list *all, size_t size, size_t id_at, const struct li
     return 0;
 }
 
+bool list_page_enough(const struct list *newest, bool all, size_t size, size_t id_at, const struct list_ask *ask, struct list_answer *answer,
+                      int *failed, struct fault *fault)
+{
+    *failed = list_page(newest, size, id_at, ask, answer, all ? fault : NULL);
+    return all || (!*failed && answer->next);
+}
+
 static int read_cursor(const char *after, int64_t *key, struct fault *fault)
 {
     char *end;

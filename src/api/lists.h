@@ -28,6 +28,12 @@ struct list_answer {
 int list_page(const struct list *all, size_t size, size_t id_at, const struct list_ask *ask, struct list_answer *answer,
               struct fault *fault);
 
+/* Newest first a page needs the end of a stretch alone. So many are asked for at first, then four times as many, until the page is
+ * full or these are all: then true, with what list_page says. */
+#define LIST_NEWEST(ask) ((ask)->limit + 1)
+bool list_page_enough(const struct list *newest, bool all, size_t size, size_t id_at, const struct list_ask *ask, struct list_answer *answer,
+                      int *failed, struct fault *fault);
+
 /* A page of rows that the store hands out by key: limit + 1 are asked for, so that the last tells whether there are more.
  * rows are size bytes each with their int64_t key at offset key_at; *next is the cursor, NULL at the end. The route asks for
  * page_ask_shape. FAULT_INPUT at "/after" for what is no cursor.

@@ -7,7 +7,9 @@
 #include <string.h>
 
 #include "garden/shelf.h"
+#include "garden/tank_log.h"
 #include "garden/tank_state.h"
+#include "store/harvests.h"
 
 static int no_memory(struct fault *fault)
 {
@@ -22,6 +24,7 @@ struct walk {
     size_t room, unpriced_room;
     struct list shelf;
     const struct tank_row *tank;
+    int64_t from_ms, to_ms; /* fills of this stretch are kept */
     struct vessel vessel;
     struct vessel_cups cups;
     struct fill_record *open; /* the fill that entries belong to now; NULL: none */
@@ -116,7 +119,7 @@ static int take_entry(struct walk *walk, const struct entry *entry, const struct
     if (entry->kind == ENTRY_FILL || entry->kind == ENTRY_CLEAN_OUT)
         close_fill(walk, entry->at_ms);
     if (entry->kind == ENTRY_FILL)
-        return open_fill(walk, entry);
+        return entry->at_ms >= walk->from_ms && entry->at_ms < walk->to_ms ? open_fill(walk, entry) : 0;
     if (!walk->open)
         return 0;
     if (entry->kind == ENTRY_TOP_UP) {
@@ -150,7 +153,7 @@ static int walk_tank(struct walk *walk, const char *zone)
 
     walk->open = NULL;
     if (vessels_by_key(walk->db, walk->tank->vessel_key, &row, &work, walk->fault) != 1 ||
-        entries_deeds(walk->db, walk->tank->key, WATERLINE_FRESH_MS, &entries, &work, walk->fault) ||
+        tank_log_deeds(walk->db, walk->tank->key, walk->from_ms, WATERLINE_FRESH_MS, &entries, &work, walk->fault) ||
         tank_state_fold(&row, &entries, zone, &state, &work, walk->fault) ||
         log_effective(&entries, &effective, &work, walk->fault))
         return -1;
@@ -170,43 +173,44 @@ static int newest_first(const void *a, const void *b)
     return x->at_ms != y->at_ms ? (x->at_ms < y->at_ms) - (x->at_ms > y->at_ms) : strcmp(y->id, x->id);
 }
 
-static int gather(struct walk *walk, struct fault *fault)
+static int gather(struct walk *walk, const struct fills_ask *ask, bool *all, struct fault *fault)
 {
     struct garden_row garden;
     struct list tanks;
+    const struct harvested_tank *tank;
 
-    if (gardens_read(walk->db, &garden, walk->arena, fault) != 1 || shelf_salts_in(walk->db, &walk->shelf, walk->arena, fault) ||
-        tanks_list(walk->db, 0, INT64_MAX, &tanks, walk->arena, fault))
+    if ((ask->newest && fills_newest(walk->db, &walk->from_ms, ask->to_ms, ask->newest, all, fault)) ||
+        gardens_read(walk->db, &garden, walk->arena, fault) != 1 || shelf_salts_in(walk->db, &walk->shelf, walk->arena, fault) ||
+        filled_tanks(walk->db, walk->from_ms, ask->to_ms, &tanks, walk->arena, fault))
         return -1;
+    tank = tanks.item;
     for (size_t i = 0; i < tanks.count; i++) {
-        walk->tank = (const struct tank_row *)tanks.item + i;
+        const struct tank_row row = {.key = tank[i].key, .vessel_key = tank[i].vessel_key, .id = tank[i].id, .code = tank[i].code, .name = tank[i].name};
+
+        walk->tank = &row;
         if (walk_tank(walk, garden.time_zone))
             return -1;
     }
     return 0;
 }
 
-int garden_fills(struct garden *garden, int64_t from_ms, int64_t to_ms, struct list *fills, struct arena *arena, struct fault *fault)
+int garden_fills(struct garden *garden, const struct fills_ask *ask, struct list *fills, bool *all, struct arena *arena, struct fault *fault)
 {
-    struct walk walk = {.db = store_read(garden->store, fault), .fills = fills, .arena = arena, .fault = fault};
+    struct walk walk = {.db = store_read(garden->store, fault), .fills = fills, .from_ms = ask->from_ms, .to_ms = ask->to_ms, .arena = arena, .fault = fault};
     struct fill_record *fill;
-    size_t kept = 0;
     int failed;
 
     *fills = (struct list){NULL, 0};
-    failed = !walk.db || gather(&walk, fault);
+    *all = true;
+    failed = !walk.db || gather(&walk, ask, all, fault);
     store_done(garden->store, walk.db);
     if (failed)
         return -1;
     fill = fills->item;
     for (size_t i = 0; i < fills->count; i++)
-        if (fill[i].entry.at_ms >= from_ms && fill[i].entry.at_ms < to_ms) {
-            work_out(&fill[i]);
-            fill[kept++] = fill[i];
-        }
-    fills->count = kept;
-    if (kept)
-        qsort(fill, kept, sizeof *fill, newest_first);
+        work_out(&fill[i]);
+    if (fills->count)
+        qsort(fill, fills->count, sizeof *fill, newest_first);
     return 0;
 }
 

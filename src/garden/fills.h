@@ -24,8 +24,12 @@ struct fill_record {
     double cost_per_plant, cost_per_kg, g_per_g_n;
 };
 
-/* Fills of [from_ms, to_ms), newest first: struct fill_record. */
-int garden_fills(struct garden *garden, int64_t from_ms, int64_t to_ms, struct list *fills, struct arena *arena, struct fault *fault);
+/* Fills of [from_ms, to_ms), newest first: struct fill_record; *all: these are all of them, not only the newest. */
+struct fills_ask {
+    int64_t from_ms, to_ms;
+    int64_t newest; /* about so many of the newest will do; 0: all */
+};
+int garden_fills(struct garden *garden, const struct fills_ask *ask, struct list *fills, bool *all, struct arena *arena, struct fault *fault);
 
 /* What the coming fills and top-ups are likely to take from the shelf. Three numbers each, since nobody knows: low counts the
  * fills that are nearly sure (nine in ten), likely those as likely as not, high those that may be (one in ten) and every litre

@@ -8,6 +8,7 @@
 #include "garden/clock.h"
 #include "garden/crops.h"
 #include "garden/shelf.h"
+#include "garden/tank_log.h"
 #include "garden/tank_state.h"
 #include "store/harvests.h"
 
@@ -33,9 +34,11 @@ struct gathering {
     const struct harvests_ask *ask;
     struct garden_row garden;
     struct list shelf;
+    int64_t from_ms;  /* the ask's, or later where the newest will do */
     struct list *harvests;
     size_t room;
     struct arena *arena;
+    struct summing *summing; /* summed up tank by tank, and not kept; NULL: kept */
 };
 
 static const struct entry *entry_of(const struct list *entries, const char *id)
@@ -203,14 +206,14 @@ static int gather_tank(struct gathering *gathering, const struct harvested_tank 
     ARENA_HELD work = {.most = 0}; /* a tank's log at a time: only its harvests stay */
 
     if (vessels_by_key(gathering->db, tank->vessel_key, &vessel, &work, fault) != 1 ||
-        entries_deeds(gathering->db, tank->key, WATERLINE_FRESH_MS, &entries, &work, fault) ||
+        tank_log_deeds(gathering->db, tank->key, gathering->from_ms, WATERLINE_FRESH_MS, &entries, &work, fault) ||
         tank_state_fold(&vessel, &entries, gathering->garden.time_zone, &state, &work, fault))
         return -1;
     taken = state.taken.item;
     for (size_t i = 0; i < state.taken.count; i++) {
         const struct entry *entry = entry_of(&entries, taken[i].entry);
 
-        if (entry->at_ms < ask->from_ms || entry->at_ms >= ask->to_ms ||
+        if (entry->at_ms < gathering->from_ms || entry->at_ms >= ask->to_ms ||
             (ask->crop && (!taken[i].crop || strcmp(taken[i].crop, ask->crop) != 0)))
             continue;
         if (add_harvest(gathering, tank, &vessel, entry, &taken[i], fault))
@@ -226,7 +229,22 @@ static int newest_first(const void *a, const void *b)
     return x->at_ms != y->at_ms ? (x->at_ms < y->at_ms) - (x->at_ms > y->at_ms) : strcmp(y->id, x->id);
 }
 
-static int gather(struct gathering *gathering, struct fault *fault)
+static int sum_up(struct summing *summing, const struct list *harvests, struct fault *fault);
+
+/* One tank's harvests live only until they are summed up. */
+static int sum_tank(struct gathering *gathering, const struct harvested_tank *tank, struct fault *fault)
+{
+    ARENA_HELD work = {.most = 0};
+    struct list harvests = {NULL, 0};
+    struct gathering one = *gathering;
+
+    one.harvests = &harvests;
+    one.room = 0;
+    one.arena = &work;
+    return gather_tank(&one, tank, fault) ? -1 : sum_up(gathering->summing, &harvests, fault);
+}
+
+static int gather(struct gathering *gathering, bool *all, struct fault *fault)
 {
     const struct harvests_ask *ask = gathering->ask;
     struct tank_row asked = {.key = STORE_NO_INT};
@@ -236,29 +254,41 @@ static int gather(struct gathering *gathering, struct fault *fault)
 
     if (found != 1)
         return found ? -1 : fault_add(fault, FAULT_INPUT, "/tank", "there is no such tank");
+    gathering->from_ms = ask->from_ms;
+    if (ask->newest && !ask->tank && harvests_newest(gathering->db, &gathering->from_ms, ask->to_ms, ask->newest, all, fault))
+        return -1;
     if (gardens_read(gathering->db, &gathering->garden, gathering->arena, fault) != 1 ||
         shelf_salts_in(gathering->db, &gathering->shelf, gathering->arena, fault) ||
-        harvested_tanks(gathering->db, ask->from_ms, ask->to_ms, &tanks, gathering->arena, fault))
+        harvested_tanks(gathering->db, gathering->from_ms, ask->to_ms, &tanks, gathering->arena, fault))
         return -1;
     tank = tanks.item;
     for (size_t i = 0; i < tanks.count; i++)
-        if ((!ask->tank || tank[i].key == asked.key) && gather_tank(gathering, &tank[i], fault))
+        if ((!ask->tank || tank[i].key == asked.key) &&
+            (gathering->summing ? sum_tank(gathering, &tank[i], fault) : gather_tank(gathering, &tank[i], fault)))
             return -1;
     if (gathering->harvests->count)
         qsort(gathering->harvests->item, gathering->harvests->count, sizeof(struct harvest), newest_first);
     return 0;
 }
 
-int garden_harvests(struct garden *garden, const struct harvests_ask *ask, struct list *harvests, struct arena *arena,
-                    struct fault *fault)
+static int gather_in(struct garden *garden, struct gathering *gathering, bool *all, struct fault *fault)
 {
-    struct gathering gathering = {.db = store_read(garden->store, fault), .ask = ask, .harvests = harvests, .arena = arena};
     int failed;
 
-    *harvests = (struct list){NULL, 0};
-    failed = !gathering.db || gather(&gathering, fault);
-    store_done(garden->store, gathering.db);
+    *all = true;
+    gathering->db = store_read(garden->store, fault);
+    failed = !gathering->db || gather(gathering, all, fault);
+    store_done(garden->store, gathering->db);
     return failed ? -1 : 0;
+}
+
+int garden_harvests(struct garden *garden, const struct harvests_ask *ask, struct list *harvests, bool *all, struct arena *arena,
+                    struct fault *fault)
+{
+    struct gathering gathering = {.ask = ask, .harvests = harvests, .arena = arena};
+
+    *harvests = (struct list){NULL, 0};
+    return gather_in(garden, &gathering, all, fault);
 }
 
 /* ---- summed up ---- */
@@ -341,16 +371,18 @@ static void find_medians(struct harvest_group *group)
     }
 }
 
-/* The group of this id, made where there is none; NULL when out of memory. */
+/* The group of this id, made where there is none; NULL when out of memory. The last one first: harvests come tank by tank. */
 static struct harvest_group *group_in(struct list *groups, size_t *room, const char *id, const char *name, struct arena *arena)
 {
     struct harvest_group *group = groups->item;
 
-    for (size_t i = 0; i < groups->count; i++)
+    for (size_t i = groups->count; i-- > 0;)
         if (strcmp(group[i].id, id) == 0)
             return &group[i];
     groups->item = arena_grow(arena, groups->item, groups->count, room, sizeof *group);
-    if (!groups->item)
+    id = arena_text(arena, id); /* of a harvest that does not stay */
+    name = arena_text(arena, name);
+    if (!groups->item || !id || !name)
         return NULL;
     group = (struct harvest_group *)groups->item + groups->count++;
     *group = new_group(id, name);
@@ -434,7 +466,7 @@ static int count_member(struct summing *summing, const struct harvest *one, int3
     return count_in(member, &own, day, summing->arena, fault);
 }
 
-/* The longest list of groups is the tanks'; a search along it for each harvest stays short of a second for 10,000 tanks. */
+/* The longest list of groups is the tanks'; a search along it for each tank stays short of a second for 10,000 of them. */
 static int sum_up(struct summing *summing, const struct list *harvests, struct fault *fault)
 {
     struct harvest_summary *summary = summing->summary;
@@ -456,26 +488,34 @@ static int sum_up(struct summing *summing, const struct list *harvests, struct f
         season->first = one->season.first;
         season->last = one->season.last;
     }
+    return 0;
+}
+
+static void finish_all(struct harvest_summary *summary)
+{
     finish(&summary->by_tank, by_name);
     finish(&summary->by_crop, by_name);
     finish(&summary->by_season, by_time);
     finish(&summary->by_member, by_name);
     find_medians(&summary->all);
-    return 0;
 }
 
 int garden_harvest_summary(struct garden *garden, const struct harvests_ask *ask, int64_t now_ms, struct harvest_summary *summary,
                            struct arena *arena, struct fault *fault)
 {
     struct garden_row row;
-    struct list harvests, known_crops;
+    struct list none = {NULL, 0}, known_crops;
+    struct summing summing = {.summary = summary, .known_crops = &known_crops, .garden = &row, .arena = arena};
+    struct gathering gathering = {.ask = ask, .harvests = &none, .arena = arena, .summing = &summing};
+    bool all;
 
     *summary = (struct harvest_summary){.all = new_group("all", "all")};
     if (garden_settings(garden, &row, arena, fault) || garden_crops(garden, &known_crops, arena, fault) ||
-        garden_harvests(garden, ask, &harvests, arena, fault))
+        gather_in(garden, &gathering, &all, fault))
         return -1;
+    finish_all(summary);
     summary->now = season_of(clock_day(row.time_zone, now_ms), row.latitude_deg);
     summary->before = season_of(summary->now.first - 1, row.latitude_deg);
     summary->year_before = season_of(summary->now.first - 300, row.latitude_deg);
-    return sum_up(&(struct summing){.summary = summary, .known_crops = &known_crops, .garden = &row, .arena = arena}, &harvests, fault);
+    return 0;
 }

@@ -33,10 +33,12 @@ struct harvests_ask {
     const char *tank; /* uid or code; NULL: all */
     const char *crop; /* NULL: all */
     int64_t from_ms, to_ms; /* at from_ms and later, before to_ms */
+    int64_t newest; /* about so many of the newest will do; 0: all */
 };
 
-/* Newest first: struct harvest. FAULT_INPUT at "/tank" where there is no such tank. */
-int garden_harvests(struct garden *garden, const struct harvests_ask *ask, struct list *harvests, struct arena *arena,
+/* Newest first: struct harvest; *all: these are all that were asked for, not only the newest. FAULT_INPUT at "/tank" where there is no
+ * such tank. */
+int garden_harvests(struct garden *garden, const struct harvests_ask *ask, struct list *harvests, bool *all, struct arena *arena,
                     struct fault *fault);
 
 /* Harvests put together. Each spread counts harvests, not plants: one weighing of six heads is one value, their mean.

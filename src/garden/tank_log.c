@@ -179,3 +179,20 @@ int tank_log_read(struct db *db, const struct tank_log_ask *ask, struct list *en
     sort(entries);
     return 0;
 }
+
+int tank_log_deeds(struct db *db, int64_t tank_key, int64_t from_ms, int64_t levels_ms, struct list *entries, struct arena *arena, struct fault *fault)
+{
+    struct gathering work = {.db = db, .entries = entries, .arena = arena, .fault = fault};
+    struct entries_span span = {tank_key, INT64_MIN + 1, from_ms};
+    struct list found;
+    int64_t begin_ms = INT64_MIN + 1;
+
+    *entries = (struct list){NULL, 0};
+    if (entries_clean_out(db, &span, &begin_ms, fault) < 0)
+        return -1;
+    span = (struct entries_span){tank_key, begin_ms, INT64_MAX};
+    if (entries_deeds_in(db, &span, &found, arena, fault) || add_all(&work, &found) || add_corrections(&work, 0))
+        return -1;
+    sort(entries);
+    return entries_add_levels(db, tank_key, levels_ms, entries, arena, fault);
+}

@@ -18,4 +18,8 @@ struct tank_log_ask {
 /* The entries to fold (garden/tank_state.h), oldest first: struct entry. Sensors' readings are among them as sensed_entry tells them. */
 int tank_log_read(struct db *db, const struct tank_log_ask *ask, struct list *entries, struct arena *arena, struct fault *fault);
 
+/* The deeds that decide what was put in and taken from a moment on (INT64_MIN + 1: always), oldest first, with the last waterlines that were
+ * read up to levels_ms before each harvest: from the last clean-out before that moment, which leaves nothing behind. */
+int tank_log_deeds(struct db *db, int64_t tank_key, int64_t from_ms, int64_t levels_ms, struct list *entries, struct arena *arena, struct fault *fault);
+
 #endif

@@ -717,14 +717,17 @@ static void drop_doubles(struct list *entries)
 int entries_deeds(struct db *db, int64_t tank_key, int64_t before_ms, struct list *entries, struct arena *arena, struct fault *fault)
 {
     STMT_HELD *stmt = stmt_take(db, &entries_queries[DEEDS], fault);
-    size_t room, deeds;
 
     if (!stmt)
         return -1;
     stmt_int(stmt, ":tank", tank_key);
-    if (read_all(db, stmt, entries, arena, fault))
-        return -1;
-    room = deeds = entries->count; /* full: the first reading moves the list */
+    return read_all(db, stmt, entries, arena, fault) ? -1 : entries_add_levels(db, tank_key, before_ms, entries, arena, fault);
+}
+
+int entries_add_levels(struct db *db, int64_t tank_key, int64_t before_ms, struct list *entries, struct arena *arena, struct fault *fault)
+{
+    size_t deeds = entries->count, room = deeds; /* full: the first reading moves the list */
+
     for (size_t i = 0; i < deeds; i++) {
         const struct entry *deed = (const struct entry *)entries->item + i;
 

@@ -94,6 +94,9 @@ int entries_of_tank(struct db *db, int64_t tank_key, struct list *entries, struc
  * harvest. What fills cost and harvests gave rests on these, however often a sensor reads. */
 int entries_deeds(struct db *db, int64_t tank_key, int64_t before_ms, struct list *entries, struct arena *arena, struct fault *fault);
 
+/* To deeds, oldest first, the last waterlines that were read up to before_ms before each harvest among them. */
+int entries_add_levels(struct db *db, int64_t tank_key, int64_t before_ms, struct list *entries, struct arena *arena, struct fault *fault);
+
 /* A stretch of a tank's log: the moments from_ms <= at < to_ms. */
 struct entries_span {
     int64_t tank_key, from_ms, to_ms;

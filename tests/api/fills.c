@@ -112,6 +112,53 @@ START_TEST(each_fill_has_its_own)
 END_TEST
 
 /* An empty tank is filled as it was last: three times the same numbers. */
+/* A page is read from the end of the log alone; page by page it is the whole list, and a span has what lies in it. */
+START_TEST(pages_of_fills_make_the_whole_list)
+{
+    json_t *whole, *span;
+    size_t i, pages = 0;
+    json_t *item;
+    char path[120] = "/api/v1/fills?limit=1";
+
+    make_tub();
+    for (int day = 10; day < 30; day++) {
+        char id[40], at[40];
+
+        snprintf(id, sizeof id, "01900000-0000-7000-8000-0000000001%d", day);
+        snprintf(at, sizeof at, "2026-05-%dT08:00:00Z", day);
+        logs(id, at, "\"kind\":\"fill\",\"volume_l\":40," WEIGHED("30", "50"));
+    }
+    for (int day = 26; day < 30; day++) { /* taken back: the newest four do not count */
+        char id[40], rest[120];
+
+        snprintf(id, sizeof id, "01900000-0000-7000-8000-0000000002%d", day);
+        snprintf(rest, sizeof rest, "\"kind\":\"note\",\"withdraws\":\"01900000-0000-7000-8000-0000000001%d\"", day);
+        logs(id, "2026-06-01T08:00:00Z", rest);
+    }
+    whole = caller_get(&caller, "/api/v1/fills");
+    ck_assert_uint_eq(json_array_size(json_object_get(whole, "items")), 16);
+    json_array_foreach(json_object_get(whole, "items"), i, item) {
+        json_t *page = caller_get(&caller, path);
+
+        ck_assert_uint_eq(json_array_size(json_object_get(page, "items")), 1);
+        ck_assert_msg(json_equal(json_array_get(json_object_get(page, "items"), 0), item), "page %zu is not the list's", i);
+        ck_assert(json_is_null(json_object_get(page, "next")) == (i == 15));
+        if (i < 15)
+            snprintf(path, sizeof path, "/api/v1/fills?limit=1&after=%s", text_of(page, "next"));
+        json_decref(page);
+        pages++;
+    }
+    ck_assert_uint_eq(pages, 16);
+    span = caller_get(&caller, "/api/v1/fills?from=2026-05-12&to=2026-05-14");
+    ck_assert_uint_eq(json_array_size(json_object_get(span, "items")), 3);
+    for (i = 0; i < 3; i++)
+        ck_assert(json_equal(json_array_get(json_object_get(span, "items"), i), json_array_get(json_object_get(whole, "items"), 11 + i)));
+    json_decref(caller_expect(&caller, 422, "GET", "/api/v1/fills?after=nothing", NULL));
+    json_decref(whole);
+    json_decref(span);
+}
+END_TEST
+
 START_TEST(empty_tank_needs_its_last_fill)
 {
     json_t *needs, *epsom;
@@ -271,6 +318,7 @@ int main(void)
     tcase_set_timeout(tcase, 120);
     tcase_add_test(tcase, cost_is_of_what_was_weighed_and_taken);
     tcase_add_test(tcase, each_fill_has_its_own);
+    tcase_add_test(tcase, pages_of_fills_make_the_whole_list);
     tcase_add_test(tcase, empty_tank_needs_its_last_fill);
     tcase_add_test(tcase, needs_of_a_garden_grow_with_the_days);
     tcase_add_test(tcase, cheapest_costs_no_more_than_the_closest);

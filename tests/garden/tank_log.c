@@ -201,6 +201,104 @@ static size_t flags_since(const struct tank_state *state, int64_t since_ms, stru
     return count;
 }
 
+#define LEVELS_MS (72 * HOUR)
+
+static const struct entry *entry_in(const struct list *entries, const char *id)
+{
+    const struct entry *entry = entries->item;
+
+    for (size_t i = 0; i < entries->count; i++)
+        if (strcmp(entry[i].id, id) == 0)
+            return &entry[i];
+    ck_abort_msg("%s was taken, but is not among the entries", id);
+}
+
+/* The next thing taken, or deed that counts, from since_ms on; NULL: none. */
+static const struct taken *next_taken(const struct list *taken, const struct list *entries, int64_t since_ms, size_t *at)
+{
+    const struct taken *one = taken->item;
+
+    while (*at < taken->count && entry_in(entries, one[*at].entry)->at_ms < since_ms)
+        ++*at;
+    return *at < taken->count ? &one[(*at)++] : NULL;
+}
+
+static const struct entry *next_deed(const struct list *deeds, int64_t since_ms, size_t *at)
+{
+    const struct entry *one = deeds->item;
+
+    while (*at < deeds->count && (one[*at].at_ms < since_ms || one[*at].kind == ENTRY_READING))
+        ++*at;
+    return *at < deeds->count ? &one[(*at)++] : NULL;
+}
+
+/* What was put in and taken from a moment on, by the deeds from the last clean-out before it and by all deeds. */
+static size_t same_deeds(struct db *db, int64_t since_ms, unsigned turn, struct arena *arena, size_t *read_whole, size_t *read_part)
+{
+    struct list entries, other, deeds, deeds_too;
+    struct tank_state whole, part;
+    struct fault fault = {0};
+    size_t a = 0, b = 0, count = 0;
+    const struct taken *taken, *taken_too;
+    const struct entry *deed, *deed_too;
+
+    ck_assert_int_eq(entries_deeds(db, tank_key, LEVELS_MS, &entries, arena, &fault), 0);
+    ck_assert_int_eq(tank_log_deeds(db, tank_key, since_ms, LEVELS_MS, &other, arena, &fault), 0);
+    ck_assert(tank_state_fold(&tub, &entries, "UTC", &whole, arena, &fault) == 0 && tank_state_fold(&tub, &other, "UTC", &part, arena, &fault) == 0);
+    ck_assert(log_effective(&entries, &deeds, arena, &fault) == 0 && log_effective(&other, &deeds_too, arena, &fault) == 0);
+    do {
+        taken = next_taken(&whole.taken, &entries, since_ms, &a);
+        taken_too = next_taken(&part.taken, &other, since_ms, &b);
+        ck_assert_msg(!taken == !taken_too, "turn %u: something was taken by one reading alone", turn);
+        if (taken) {
+            same_text(taken->entry, taken_too->entry, "a harvest", turn);
+            same_text(taken->crop, taken_too->crop, "its crop", turn);
+            same((double)taken->plants, (double)taken_too->plants, "its plants", turn);
+            same((double)taken->planted_day, (double)taken_too->planted_day, "its planting", turn);
+            same((double)taken->from_day, (double)taken_too->from_day, "what it grew from", turn);
+            same((double)taken->left, (double)taken_too->left, "what it left", turn);
+            same(taken->used_l, taken_too->used_l, "its litres", turn);
+            count++;
+        }
+    } while (taken);
+    a = b = 0;
+    do {
+        deed = next_deed(&deeds, since_ms, &a);
+        deed_too = next_deed(&deeds_too, since_ms, &b);
+        same_text(deed ? deed->id : NULL, deed_too ? deed_too->id : NULL, "a deed", turn);
+    } while (deed && deed_too);
+    *read_whole += entries.count;
+    *read_part += other.count;
+    return count;
+}
+
+START_TEST(what_was_taken_from_a_moment_on_needs_no_older_deeds)
+{
+    size_t whole = 0, part = 0, taken = 0;
+
+    for (unsigned turn = 0; turn < 60; turn++) {
+        struct making making = {.count = 150, .clean_outs = turn % 4 != 0};
+        struct arena arena = {0};
+        struct fault fault = {0};
+        struct db *db;
+
+        close_it();
+        open_new();
+        made_count = 0;
+        draw_state = 20260701 + turn;
+        ck_assert_msg(store_write(store, add_entries, &making, &fault) == 0, "%s", fault.count ? fault.item[0].detail : "");
+        db = store_read(store, &fault);
+        for (int i = 0; i < 4; i++)
+            taken += same_deeds(db, (int64_t)draw(150 * 20) * HOUR, turn, &arena, &whole, &part);
+        taken += same_deeds(db, INT64_MIN + 1, turn, &arena, &whole, &part);
+        store_done(store, db);
+        arena_end(&arena);
+    }
+    ck_assert_uint_gt(taken, 500);
+    ck_assert_uint_lt(part, whole);
+}
+END_TEST
+
 static void compare(bool clean_outs, size_t *read_whole, size_t *read_part)
 {
     *read_whole = *read_part = 0;
@@ -260,6 +358,7 @@ int main(void)
     tcase_set_timeout(tests, 120);
     tcase_add_test(tests, part_says_what_the_whole_says);
     tcase_add_test(tests, also_where_nobody_cleans_out);
+    tcase_add_test(tests, what_was_taken_from_a_moment_on_needs_no_older_deeds);
     suite_add_tcase(suite, tests);
     return run_suite(suite);
 }
