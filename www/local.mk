@@ -56,7 +56,7 @@ WWW_TEXT += \
 	www/dom.js \
 	www/drawing.js \
 	www/drift.js \
-	www/duties.js \
+	www/doubts.js www/duties.js \
 	www/fields.js \
 	www/focus.js \
 	www/garden.html \

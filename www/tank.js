@@ -7,6 +7,7 @@ import { drawInto, sectionDrawing, sectionOf, sectionRows, sectionSentence } fro
 import { cropName, openLog } from './log.js';
 import { showLid } from './lidview.js';
 import { outboxRows, undo } from './outbox.js';
+import { showDoubted } from './doubts.js';
 import { showTankDuty } from './duties.js';
 import { openMarks } from './marks.js';
 import { onPhotoSent, photosBy, photosNode } from './photos.js';
@@ -206,11 +207,9 @@ async function chartsOf(tank, path, garden) {
   // An empty tank and a fill that nobody weighed have no course: not asked for, since a browser notes each 404 as an error.
   const drift = tank.state.phase === 'filled' && fill?.weighed?.length ? await get(`${path}/drift`).catch(() => null) : null;
   // What sensors told, fewer the older it is: the garden thins it, since they read for years.
-  const [{ items: sensed }, { items: newest }] = await Promise.all(['', '?every=all&limit=50'].map((ask) => get(`${path}/readings${ask}`).catch(() => ({ items: [] }))));
+  const { items: sensed } = await get(`${path}/readings`).catch(() => ({ items: [] }));
   drawCharts(tank, entries, sensed, drift, garden);
-  const odd = newest.filter((reading) => reading.flags.some((flag) => flag !== 'late'));
-  const reasons = [...new Set(odd.flatMap((reading) => reading.flags))].filter((flag) => flag !== 'late').map((flag) => say(`sensor.why.${flag}`));
-  if (odd.length) byId('chart-water').prepend(el('p', { class: 'caution', text: say('sensor.odd', { n: odd.length, of: newest.length, why: reasons.join(', ') }) }));
+  await showDoubted(byId('doubted'), tank, garden, { told: sensed.length > 0, again: () => chartsOf(tank, path, garden) }).catch(() => {}); // seen at the next asking
 }
 
 const photosOf = async (tank) => (tank.photo_count ? photosBy({ tank: tank.id }) : new Map());

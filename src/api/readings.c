@@ -123,7 +123,7 @@ const struct shape readings_ask_shape = {.size = sizeof(struct readings_ask), .f
 
 struct reading_document {
     int64_t at_ms, received_ms;
-    const char *sensor;
+    const char *sensor, *sensor_name;
     double waterline_mm, ec_ms_cm, ph, temperature_c;
     struct list flags;
 };
@@ -132,6 +132,7 @@ static const struct field reading_fields[] = {
     {"at", FIELD_INSTANT, FIELD_REQUIRED, AT(at_ms), .about = "When it was read."},
     {"received_at", FIELD_INSTANT, FIELD_REQUIRED, AT(received_ms), .about = "When the garden got it."},
     {"sensor", FIELD_TEXT, FIELD_REQUIRED, AT(sensor), .about = "By which sensor."},
+    {"sensor_name", FIELD_TEXT, FIELD_REQUIRED, AT(sensor_name), .about = "Its name."},
     {"waterline_mm", FIELD_NUMBER, 0, AT(waterline_mm), .standard = NAN, .about = "mm above the vessel's floor."},
     {"ec_ms_cm", FIELD_NUMBER, 0, AT(ec_ms_cm), .standard = NAN, .about = "mS/cm at 25 C."},
     {"ph", FIELD_NUMBER, 0, AT(ph), .standard = NAN, .about = "pH."},
@@ -187,14 +188,15 @@ static int read_all(struct request *request, struct db *db, int64_t tank_key, st
     return *next ? 0 : fault_add(fault, FAULT_MEMORY, "", "out of memory");
 }
 
-static const char *sensor_of(const struct list *sensors, int64_t key)
+static const struct sensor_row *sensor_of(const struct list *sensors, int64_t key)
 {
+    static const struct sensor_row nobody = {.id = "", .name = ""};
     const struct sensor_row *sensor = sensors->item;
 
     for (size_t i = 0; i < sensors->count; i++)
         if (sensor[i].key == key)
-            return sensor[i].id;
-    return "";
+            return &sensor[i];
+    return &nobody;
 }
 
 static int tell_readings(struct request *request, struct db *db, const struct list *readings, struct list *items, struct fault *fault)
@@ -208,8 +210,10 @@ static int tell_readings(struct request *request, struct db *db, const struct li
     if (sensors_list(db, 0, INT64_MAX, &sensors, request->arena, fault))
         return -1;
     for (size_t i = 0; i < readings->count; i++) {
+        const struct sensor_row *sensor = sensor_of(&sensors, reading[i].sensor_key);
+
         document[i] = (struct reading_document){.at_ms = reading[i].at_ms, .received_ms = reading[i].received_ms,
-                                                .sensor = sensor_of(&sensors, reading[i].sensor_key), .waterline_mm = reading[i].waterline_mm,
+                                                .sensor = sensor->id, .sensor_name = sensor->name, .waterline_mm = reading[i].waterline_mm,
                                                 .ec_ms_cm = reading[i].ec_ms_cm, .ph = reading[i].ph, .temperature_c = reading[i].temperature_c};
         if (readings_flags(&reading[i], &document[i].flags, request->arena, fault))
             return -1;
@@ -245,4 +249,70 @@ int tank_readings_get(struct request *request, struct reply *reply, struct fault
     failed = gather(request, db, &answer, fault);
     store_done(store, db);
     return failed ? -1 : reply_json(reply, 200, shape_write(&readings_answer_shape, &answer), fault);
+}
+
+/* ---- what is not believed ---- */
+
+/* A page shows so many of them, of so long ago. Ours. */
+#define DOUBTED_MOST 100
+#define DOUBTED_DAYS 7
+
+struct doubted_document {
+    int64_t from_ms, looked, odd;
+    struct list items, doubts; /* struct reading_document, struct doubt_row */
+};
+#define AT(member) offsetof(struct doubted_document, member)
+static const struct field doubted_fields[] = {
+    {"from", FIELD_INSTANT, FIELD_REQUIRED, AT(from_ms), .about = "Since then: a week, or less where a sensor told more than twenty thousand readings."},
+    {"looked", FIELD_INTEGER, FIELD_REQUIRED, AT(looked), .about = "How many readings there are since then."},
+    {"odd", FIELD_INTEGER, FIELD_REQUIRED, AT(odd), .about = "How many of them are not believed."},
+    {"items", FIELD_LIST, FIELD_REQUIRED, AT(items), .shape = &reading_shape, .about = "The newest hundred of those, newest first."},
+    {"doubts", FIELD_LIST, FIELD_REQUIRED, AT(doubts), .shape = &doubt_shape, .about = "Stretches of any age that people do not believe, by age of the doubt."},
+};
+#undef AT
+const struct shape doubted_shape = {.name = "Doubted", .size = sizeof(struct doubted_document), .field = doubted_fields, .count = COUNT(doubted_fields),
+                                    .about = "What sensors told of a tank and is not believed."};
+
+static int doubts_that_hold(struct request *request, struct db *db, int64_t tank_key, struct list *doubts, struct fault *fault)
+{
+    struct doubt_row *doubt;
+    size_t kept = 0;
+
+    if (doubts_list(db, 0, INT64_MAX, doubts, request->arena, fault))
+        return -1;
+    doubt = doubts->item;
+    for (size_t i = 0; i < doubts->count; i++)
+        if (doubt[i].tank_key == tank_key && doubt[i].lifted_ms == STORE_NO_INT)
+            doubt[kept++] = doubt[i];
+    doubts->count = kept;
+    return 0;
+}
+
+static int gather_doubted(struct request *request, struct db *db, struct doubted_document *document, struct fault *fault)
+{
+    struct tank_row tank;
+    struct readings_odd odd;
+    int found = tanks_one(db, request->part[0], &tank, request->arena, fault);
+
+    if (found != 1)
+        return found ? -1 : fault_add(fault, FAULT_ABSENT, "", "there is no such tank");
+    if (readings_odd_of(db, tank.key, request->now_ms - DOUBTED_DAYS * DAY_MS_, INT64_MAX, DOUBTED_MOST, &odd, request->arena, fault))
+        return -1;
+    *document = (struct doubted_document){.from_ms = odd.from_ms, .looked = odd.looked, .odd = odd.odd};
+    return tell_readings(request, db, &odd.readings, &document->items, fault) || doubts_that_hold(request, db, tank.key, &document->doubts, fault) ? -1 : 0;
+}
+
+/* GET /api/v1/tanks/{tank}/doubted */
+int tank_doubted_get(struct request *request, struct reply *reply, struct fault *fault)
+{
+    struct store *store = request->service->garden->store;
+    struct db *db = store_read(store, fault);
+    struct doubted_document document;
+    int failed;
+
+    if (!db)
+        return -1;
+    failed = gather_doubted(request, db, &document, fault);
+    store_done(store, db);
+    return failed ? -1 : reply_json(reply, 200, shape_write(&doubted_shape, &document), fault);
 }

@@ -5,8 +5,9 @@
 #include "api/request.h"
 #include "api/shape.h"
 
-extern const struct shape readings_sent_shape, readings_kept_shape, readings_ask_shape, readings_answer_shape;
+extern const struct shape readings_sent_shape, readings_kept_shape, readings_ask_shape, readings_answer_shape, doubted_shape;
 int readings_post(struct request *request, struct reply *reply, struct fault *fault);
+int tank_doubted_get(struct request *request, struct reply *reply, struct fault *fault);
 int tank_readings_get(struct request *request, struct reply *reply, struct fault *fault);
 
 extern const struct shape doubt_shape, doubts_answer_shape;

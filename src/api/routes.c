@@ -108,6 +108,7 @@ const struct route routes[] = {
     {"DELETE", "/api/v1/sensors/{sensor}", ACCESS_KEEPER, sensor_delete, .about = "Shuts a sensor out."},
     {"POST", "/api/v1/readings", ACCESS_SENSOR, readings_post, .takes = &readings_sent_shape, .gives = &readings_kept_shape, .about = "Keeps a sensor's readings, many at once: raw, with what speaks against them."},
     {"GET", "/api/v1/tanks/{tank}/readings", ACCESS_VISITOR, tank_readings_get, .asks = &readings_ask_shape, .gives = &readings_answer_shape, .about = "What sensors told of the tank, thinned by age, or all of it."},
+    {"GET", "/api/v1/tanks/{tank}/doubted", ACCESS_VISITOR, tank_doubted_get, .gives = &doubted_shape, .about = "What sensors told of the tank this week and is not believed, and why; and the stretches that people doubt."},
     {"GET", "/api/v1/doubts", ACCESS_VISITOR, doubts_get, .asks = &page_ask_shape, .gives = &doubts_answer_shape, .about = "Stretches of sensors' readings that people do not believe."},
     {"POST", "/api/v1/doubts", ACCESS_GROWER, doubts_post, .takes = &doubt_shape, .gives = &doubt_shape, .about = "Doubts a stretch of a sensor's readings; they stay, and no longer count."},
     {"DELETE", "/api/v1/doubts/{doubt}", ACCESS_GROWER, doubt_delete, .about = "Believes that stretch again."},

@@ -286,3 +286,49 @@ int readings_flags(const struct sensed *reading, struct list *flags, struct aren
         word[flags->count++] = "doubted";
     return 0;
 }
+
+/* ---- what is not believed ---- */
+
+bool readings_not_believed(const struct sensed *reading)
+{
+    return (reading->odd & ODD_NOT_BELIEVED) || reading->doubted;
+}
+
+/* One page after the other, since the file holds no list of odd ones: of a week there are some ten thousand at most. */
+int readings_odd_of(struct db *db, int64_t tank_key, int64_t from_ms, int64_t to_ms, size_t most, struct readings_odd *odd, struct arena *arena,
+                    struct fault *fault)
+{
+    struct sensed_page page = {.tank_key = tank_key, .from_ms = from_ms, .before_ms = to_ms, .limit = 2000};
+    struct sensed *kept;
+    struct list found;
+
+    *odd = (struct readings_odd){.from_ms = from_ms};
+    kept = arena_list(arena, &odd->readings, most, sizeof *kept);
+    if (!kept)
+        return fault_add(fault, FAULT_MEMORY, "", "out of memory");
+    odd->readings.count = 0;
+    do {
+        ARENA_HELD work = {0};
+        const struct sensed *reading;
+
+        if (sensed_page(db, &page, &found, &work, fault))
+            return -1;
+        reading = found.item;
+        for (size_t i = 0; i < found.count; i++) {
+            if (!readings_not_believed(&reading[i]))
+                continue;
+            if (odd->readings.count < most)
+                kept[odd->readings.count++] = reading[i]; /* it holds no text: it outlives the page */
+            odd->odd++;
+        }
+        odd->looked += (int64_t)found.count;
+        if (found.count) {
+            page.before_ms = reading[found.count - 1].at_ms;
+            page.before_sensor = reading[found.count - 1].sensor_key;
+            page.before_again = reading[found.count - 1].again;
+        }
+    } while (found.count == (size_t)page.limit && odd->looked < READINGS_LOOKED);
+    if (found.count == (size_t)page.limit)
+        odd->from_ms = page.before_ms;
+    return 0;
+}

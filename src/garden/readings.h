@@ -56,6 +56,20 @@ int garden_readings(struct garden *garden, const struct who *who, const struct r
 /* Words for the bits of a reading's odd, and for a doubted stretch: const char *. */
 int readings_flags(const struct sensed *reading, struct list *flags, struct arena *arena, struct fault *fault);
 
+/* Whether it counts for nothing: for a flag, or because people doubt it. */
+bool readings_not_believed(const struct sensed *reading);
+
+/* A tank's readings of a stretch of time that are not believed, newest first. A sensor that reads each minute and hangs makes thousands of
+ * them: at most `most` are handed out, all are counted, and after READINGS_LOOKED nobody looks further. Ours. */
+#define READINGS_LOOKED 20000
+struct readings_odd {
+    struct list readings;    /* struct sensed */
+    int64_t looked, odd;     /* how many were looked at, how many of them are not believed */
+    int64_t from_ms;         /* the oldest moment that was looked at, or asked for */
+};
+int readings_odd_of(struct db *db, int64_t tank_key, int64_t from_ms, int64_t to_ms, size_t most, struct readings_odd *odd, struct arena *arena,
+                    struct fault *fault);
+
 /* ---- doubts ---- */
 
 /* Adds one: id (or NULL), tank (uid or code), sensor (uid or NULL), from_ms, to_ms, why. Sent twice it is kept once. */

@@ -5,6 +5,7 @@ BROWSER_TESTS = \
 	tests/browser/cautions.test.mjs \
 	tests/browser/cups.test.mjs \
 	tests/browser/crops.test.mjs \
+	tests/browser/doubts.test.mjs \
 	tests/browser/first-day.test.mjs \
 	tests/browser/garden.test.mjs \
 	tests/browser/german.test.mjs \

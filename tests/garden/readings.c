@@ -233,6 +233,51 @@ START_TEST(all_or_nothing_with_each_fault_told)
 }
 END_TEST
 
+/* ---- what is not believed ---- */
+
+/* The same by looking at all there is. Readings more than fill a page of the store, so that pages join without a gap or a double. */
+START_TEST(what_is_not_believed_is_found_and_counted)
+{
+    struct doubt_row doubt = {.tank = tank.id, .from_ms = BEGIN + 100 * MINUTE, .to_ms = BEGIN + 139 * MINUTE};
+    struct sensed_page all = {.tank_key = tank.key, .from_ms = BEGIN, .before_ms = INT64_MAX, .limit = 10000};
+    struct fault fault = {0};
+    struct list list;
+    struct readings_odd odd;
+    const struct sensed *reading, *found;
+    size_t expected = 0, compared = 0;
+    struct db *db;
+    bool before;
+
+    for (int i = 0; i < 4500; i += 500) {
+        struct reading_told some[500];
+
+        for (int j = 0; j < 500; j++) /* each 90th is far off */
+            some[j] = at(BEGIN + (i + j) * MINUTE, (i + j) % 90 == 40 ? 20 : 250 - (i + j) * 0.01 + draw(), 18 + draw());
+        told_at_once(some, 500, BEGIN + (i + 500) * MINUTE, BEGIN + (i + 500) * MINUTE);
+    }
+    DONE(garden_doubt(garden, &keeper, &doubt, &before, &arena, &fault));
+    db = store_read(garden->store, &fault);
+    DONE(sensed_page(db, &all, &list, &arena, &fault));
+    DONE(readings_odd_of(db, tank.key, BEGIN, INT64_MAX, 60, &odd, &arena, &fault));
+    store_done(garden->store, db);
+    reading = list.item;
+    found = odd.readings.item;
+    for (size_t i = 0; i < list.count; i++) {
+        if (!readings_not_believed(&reading[i]))
+            continue;
+        if (compared < odd.readings.count)
+            ck_assert_int_eq(found[compared++].at_ms, reading[i].at_ms);
+        expected++;
+    }
+    ck_assert_uint_eq(list.count, 4500);
+    ck_assert_int_eq(odd.looked, 4500);
+    ck_assert_int_eq(odd.odd, (int64_t)expected);
+    ck_assert_uint_ge(expected, 40 + 48); /* the doubted stretch, and those far off beyond it */
+    ck_assert_uint_eq(compared, 60);
+    ck_assert_int_eq(odd.from_ms, BEGIN);
+}
+END_TEST
+
 /* ---- doubts ---- */
 
 START_TEST(people_doubt_a_stretch_and_believe_it_again)
@@ -455,6 +500,7 @@ int main(void)
     tcase_add_test(tests, a_float_that_sticks_is_found);
     tcase_add_test(tests, water_may_stand_still_for_days);
     tcase_add_test(tests, all_or_nothing_with_each_fault_told);
+    tcase_add_test(tests, what_is_not_believed_is_found_and_counted);
     tcase_add_test(tests, people_doubt_a_stretch_and_believe_it_again);
     tcase_add_test(tests, one_a_day_and_none_across_a_deed);
     tcase_add_test(tests, outlook_by_one_a_day_is_that_by_all);

@@ -41,6 +41,25 @@ def check_example(checks, daemon, client):
     checks('thinned they are few', 0 < len(thin) < 4, len(thin))
 
 
+def check_doubted(checks, daemon, client):
+    tank = add_tank(client, 'doubted tub')
+    code = client.must('GET', f'/api/v1/tanks/{tank}')['code']
+    key = client.must('POST', '/api/v1/sensors', {'name': 'Jumper', 'tanks': [tank]})['key']
+    now = int(time.time())
+    doubted = lambda: client.must('GET', f'/api/v1/tanks/{tank}/doubted')
+    checks('where no sensor tells nothing is doubted', (doubted()['looked'], doubted()['odd'], doubted()['items'], doubted()['doubts']) == (0, 0, [], []))
+    send(daemon, key, code, ''.join(f'{now - 3600 + 60 * i} {20 if i == 5 else 180 - i * 0.1:.1f} 19.5\n' for i in range(10)))
+    found = doubted()
+    checks('one that jumps is told with its sensor and why', (found['looked'], found['odd']) == (10, 1) and
+           [(item['waterline_mm'], item['sensor_name'], item['flags']) for item in found['items']] == [(20, 'Jumper', ['jump'])], found)
+    stamp = lambda at: time.strftime('%Y-%m-%dT%H:%M:%SZ', time.gmtime(at))
+    doubt = client.must('POST', '/api/v1/doubts', {'tank': tank, 'from': stamp(now - 3600), 'to': stamp(now - 3500), 'why': 'it was being cleaned'})
+    found = doubted()
+    checks('what people doubt is told, too', found['odd'] == 3 and found['items'][-1]['flags'] == ['doubted'] and found['doubts'][0]['why'] == 'it was being cleaned', found)
+    client.must('DELETE', f'/api/v1/doubts/{doubt["id"]}')
+    checks('believed again it is gone', doubted()['odd'] == 1 and doubted()['doubts'] == [])
+
+
 def check_weather(checks, daemon, client):
     tank = add_tank(client, 'weather tub')
     key = client.must('POST', '/api/v1/sensors', {'name': 'Mast', 'tanks': [tank]})['key']
@@ -67,6 +86,7 @@ def main():
         try:
             client = daemon.start().client()
             check_example(checks, daemon, client)
+            check_doubted(checks, daemon, client)
             check_weather(checks, daemon, client)
             began = time.monotonic()
             while not os.listdir(copies) and time.monotonic() - began < 60:
