@@ -12,6 +12,7 @@
 #include "format/html.h"
 #include "garden/clock.h"
 #include "garden/log.h"
+#include "garden/putoffs.h"
 #include "garden/standing.h"
 
 struct page {
@@ -20,6 +21,7 @@ struct page {
     struct html html;
     const struct garden_row *garden;
     int32_t today;
+    struct list putoffs; /* struct putoff_row: in force today */
 };
 
 /* ---- words and numbers ---- */
@@ -177,6 +179,26 @@ static const char *advice_sentence(struct page *page, const struct advice *advic
     return word(page, key);
 }
 
+/* What a tank asks for, each in this markup; what was put off is left out and counted. */
+static size_t tell_advice(struct page *page, int64_t tank_key, const struct advice *advice, size_t count, const char *markup)
+{
+    size_t off = 0;
+
+    for (size_t i = 0; i < count; i++)
+        if (putoff_of(&page->putoffs, tank_key, &advice[i], page->today))
+            off++;
+        else
+            html_add(&page->html, markup, advice_sentence(page, &advice[i]));
+    return off;
+}
+
+static void tell_off(struct page *page, size_t off)
+{
+    if (off)
+        html_add(&page->html, "<p>%s</p>", say(page, off == 1 ? "plain.off.one" : "plain.off.other",
+                                               (struct word_value[]){{"n", number(page, (double)off, 0)}, {NULL, NULL}}));
+}
+
 /* ---- the frame ---- */
 
 static void begin(struct page *page, const char *title)
@@ -212,8 +234,10 @@ static int list_tanks(struct page *page, struct db *db, const struct standing_pl
     struct standing_behind behind = STANDING_NONE_BEHIND;
     struct list rows;
     const struct tank_row *row;
+    size_t off = 0;
 
-    if (tanks_list(db, 0, INT32_MAX, &rows, request->arena, page->fault))
+    if (tanks_list(db, 0, INT32_MAX, &rows, request->arena, page->fault) ||
+        putoffs_on(db, page->today, &page->putoffs, request->arena, page->fault))
         return -1;
     row = rows.item;
     html_raw(&page->html, "<ul>");
@@ -227,11 +251,11 @@ static int list_tanks(struct page *page, struct db *db, const struct standing_pl
         html_add(&page->html, "<li><a href=\"/plain/tank/%s\">%s</a>", row[i].code, row[i].name);
         if (standing_is_behind(&behind, brief, &row[i], place->today))
             html_add(&page->html, "<br>%s", say(page, "calendar.as_of", (struct word_value[]){{"day", day_text(page, brief->day)}, {NULL, NULL}}));
-        for (size_t a = 0; a < brief->advice_count; a++)
-            html_add(&page->html, "<br>%s", advice_sentence(page, &brief->advice[a]));
+        off += tell_advice(page, row[i].key, brief->advice, brief->advice_count, "<br>%s");
         html_raw(&page->html, "</li>");
     }
     html_raw(&page->html, "</ul>");
+    tell_off(page, off);
     return 0;
 }
 
@@ -401,8 +425,7 @@ static void tell_state(struct page *page, const struct standing *standing)
     if (standing->outlook && when_text(page, &standing->outlook->low_on))
         html_add(&page->html, "<dt>%s</dt><dd>%s</dd>", word(page, "tank.low"), when_text(page, &standing->outlook->low_on));
     html_raw(&page->html, "</dl>");
-    for (size_t i = 0; i < standing->advice.count; i++)
-        html_add(&page->html, "<p>%s</p>", advice_sentence(page, &advice[i]));
+    tell_off(page, tell_advice(page, standing->tank.key, advice, standing->advice.count, "<p>%s</p>"));
 }
 
 static int read_tank(struct page *page, const char *id, struct standing_place *place, struct standing *standing)
@@ -420,7 +443,8 @@ static int read_tank(struct page *page, const char *id, struct standing_place *p
         fault_add(page->fault, FAULT_ABSENT, "", "there is no such tank");
     else if (found == 1)
         failed = standing_place(db, request->now_ms, place, request->arena, page->fault) ||
-                 standing_make(db, place, &row, standing, request->arena, page->fault);
+                 standing_make(db, place, &row, standing, request->arena, page->fault) ||
+                 putoffs_on(db, place->today, &page->putoffs, request->arena, page->fault);
     store_done(store, db);
     page->garden = &place->garden;
     page->today = place->today;

@@ -115,6 +115,71 @@ START_TEST(what_is_not_asked_for_cannot_wait)
 }
 END_TEST
 
+static size_t count_of(const char *text)
+{
+    size_t count = 0;
+
+    for (const char *at = caller.bytes; (at = strstr(at, text)); at += strlen(text))
+        count++;
+    return count;
+}
+
+/* How often the plain Today, or the plain page of a tank, tells a reason, by the key that stands for its sentence without words. */
+static size_t told_plainly(const char *code, const char *reason)
+{
+    char path[64], key[64];
+
+    snprintf(path, sizeof path, code ? "/plain/tank/%s" : "/plain", code);
+    snprintf(key, sizeof key, ">reason.%s<", reason);
+    json_decref(caller_send(&caller, "GET", path, NULL));
+    ck_assert_uint_eq(caller.status, 200);
+    return count_of(key);
+}
+
+START_TEST(the_plain_pages_leave_it_out_and_say_how_many)
+{
+    json_t *today = caller_get(&caller, "/api/v1/today"), *items = json_object_get(today, "items"), *first = json_array_get(items, 0), *second = json_array_get(items, 1);
+    const char *reason = text_of(first, "reason"), *code = text_of(first, "code");
+    size_t everywhere = told_plainly(NULL, reason), there = told_plainly(code, reason);
+
+    ck_assert_uint_ge(everywhere, 1);
+    ck_assert_uint_eq(there, 1);
+    ck_assert_uint_eq(count_of("plain.off"), 0);
+    json_decref(caller_expect(&caller, 201, "POST", "/api/v1/putoffs", "{\"id\":\"" ID "\",\"tank\":\"%s\",\"reason\":\"%s\",\"days\":1}", text_of(first, "tank"), reason));
+    ck_assert_uint_eq(told_plainly(NULL, reason), everywhere - 1);
+    ck_assert_uint_eq(count_of("plain.off.one"), 1);
+    ck_assert_uint_eq(told_plainly(code, reason), 0);
+    ck_assert_uint_eq(count_of("plain.off.one"), 1);
+    told_plainly(text_of(second, "code"), reason);
+    ck_assert_uint_eq(count_of("plain.off"), 0); /* another tank's page */
+    json_decref(caller_expect(&caller, 201, "POST", "/api/v1/putoffs", "{\"tank\":\"%s\",\"reason\":\"%s\",\"days\":1}", text_of(second, "tank"), text_of(second, "reason")));
+    told_plainly(NULL, reason);
+    ck_assert_uint_eq(count_of("plain.off.other"), 1);
+    caller_expect(&caller, 204, "DELETE", "/api/v1/putoffs/" ID, NULL);
+    ck_assert_uint_eq(told_plainly(code, reason), 1);
+    json_decref(today);
+}
+END_TEST
+
+START_TEST(it_survives_a_restart)
+{
+    json_t *today = caller_get(&caller, "/api/v1/today"), *first = json_array_get(json_object_get(today, "items"), 0), *before, *after;
+    struct fault fault = {0};
+
+    json_decref(caller_expect(&caller, 201, "POST", "/api/v1/putoffs", "{\"tank\":\"%s\",\"reason\":\"%s\",\"days\":3}", text_of(first, "tank"), text_of(first, "reason")));
+    before = caller_get(&caller, "/api/v1/today");
+    ck_assert_uint_eq(json_array_size(json_object_get(before, "put_off")), 1);
+    garden_close(caller.service.garden);
+    caller.service.garden = garden_open(caller.path, &fault);
+    ck_assert_ptr_nonnull(caller.service.garden);
+    after = caller_get(&caller, "/api/v1/today");
+    ck_assert(json_equal(before, after));
+    json_decref(after);
+    json_decref(before);
+    json_decref(today);
+}
+END_TEST
+
 /* Day 100: put off for three days. */
 static const struct {
     int reason;
@@ -172,6 +237,8 @@ int main(void)
     tcase_add_test(demo, a_matter_steps_back_and_comes_again);
     tcase_add_test(demo, a_tanks_next_matter_takes_the_place);
     tcase_add_test(demo, what_is_not_asked_for_cannot_wait);
+    tcase_add_test(demo, the_plain_pages_leave_it_out_and_say_how_many);
+    tcase_add_test(demo, it_survives_a_restart);
     suite_add_tcase(suite, demo);
     tcase_add_loop_test(plain, what_became_worse_shows_again, 0, COUNT(rules));
     tcase_add_test(plain, another_entrys_flag_is_another_matter);

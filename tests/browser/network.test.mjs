@@ -177,6 +177,25 @@ test('where the browser allows it, a page seen before opens with the daemon gone
   await other.context().close();
 });
 
+test('what was put off stays so when the daemon is started anew, without script, too', async () => {
+  assert.equal((await ask(page, 'tanks', 'POST', { name: 'Bucket 2', area: null, vessel: VESSEL.id })).status, 201);
+  await page.goto(`${daemon.base}/index.html`);
+  await page.getByRole('button', { name: 'Not today: Bucket 2' }).click();
+  await page.locator('#off-list').getByText('Bucket 2').waitFor();
+  await daemon.halt();
+  await daemon.start();
+  await page.reload();
+  await page.locator('#off-list').getByText('Bucket 2').waitFor();
+  assert.equal(await page.locator('#due h2').filter({ hasText: 'Bucket 2' }).count(), 0);
+  const plain = await openPhone(browser, daemon, { storageState: await page.context().storageState(), javaScriptEnabled: false });
+  await plain.goto(`${daemon.base}/plain`);
+  await plain.getByText('1 matter is put off.').waitFor();
+  assert.doesNotMatch(await plain.locator('li', { hasText: 'Bucket 2' }).innerText(), /Empty/);
+  await plain.getByRole('link', { name: 'Bucket 2' }).click();
+  await plain.getByText('1 matter is put off.').waitFor();
+  await plain.context().close();
+});
+
 /* 127.0.0.1 is a secure context to a browser; a garden's own name on plain HTTP is not, and TLS is. */
 for (const { name, scheme, secure } of [{ name: 'on plain HTTP', scheme: 'http', secure: false }, { name: 'over TLS', scheme: 'https', secure: true }]) {
   test(`${name} an entry survives a closed tab, and is there once`, async () => {
