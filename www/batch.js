@@ -193,8 +193,14 @@ async function open() {
   byId('batch').addEventListener('submit', save);
   byId('rows').addEventListener('keydown', onKey);
   choose('');
+  /* Nothing to choose from, nothing to log. */
+  byId('choices').hidden = filled.length === 0;
+  byId('save').hidden = filled.length === 0;
+  byId('about').hidden = filled.length === 0;
   onOutbox((waiting, refused, all) => follow(all));
-  byId('batch').hidden = false;
+  const inUse = tanks.some((tank) => !tank.retired);
+  byId('batch').hidden = !inUse;
+  byId('tanks-none').hidden = inUse;
   status('');
 }
 

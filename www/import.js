@@ -184,6 +184,14 @@ function fileField(label, accept, onchange) {
   return field(label, el('input', { type: 'file', accept, onchange: (event) => onchange?.(event.target.files[0] ?? null) }));
 }
 
+/* A reading belongs to a tank: without any, only what brings tanks makes sense. */
+async function findTanks() {
+  const found = await getAll('tanks').catch(() => null);
+  tanks = found ?? tanks;
+  byId('tanks-none').hidden = found?.length !== 0;
+  byId('table-form').hidden = found?.length === 0;
+}
+
 /* A form of one file that goes to path() as it is. */
 function sendOnSubmit(form, file, node, path, type) {
   form.onsubmit = async (event) => {
@@ -193,6 +201,7 @@ function sendOnSubmit(form, file, node, path, type) {
     if (!chosen) return;
     button.disabled = true;
     await bringIn(node, path(), chosen, type);
+    await findTanks();
     button.disabled = false;
   };
 }
@@ -221,7 +230,7 @@ garden = await openPage();
 if (garden && !mayKeep(garden)) {
   status('failed', say('import.keepers'));
 } else if (garden) {
-  tanks = await getAll('tanks').catch(() => []);
+  await findTanks();
   status('');
   drawForms();
 }

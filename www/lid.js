@@ -1,5 +1,5 @@
 /* lid.js - the drilling template on paper, and the same as distances for people without a printer. */
-import { get } from './api.js';
+import { get, getAll } from './api.js';
 import { el, table } from './dom.js';
 import { lidPlan, templateTiles } from './lidplan.js';
 import { drawInto } from './drawing.js';
@@ -9,11 +9,25 @@ import { say } from './words.js';
 
 const byId = (id) => document.getElementById(id);
 
+const hasLid = (vessel) => Boolean(vessel?.lid && vessel.cups?.length);
+
+/* Which lids there are; none: the way to the first. */
+async function offer() {
+  const vessels = (await getAll('vessels')).filter(hasLid);
+  status('');
+  byId('none').hidden = vessels.length > 0;
+  byId('choose').hidden = vessels.length === 0;
+  byId('vessels').replaceChildren(...vessels.map((vessel) => el('li', {}, el('a', { class: 'tap', href: `lid.html?vessel=${encodeURIComponent(vessel.id)}`, text: vessel.name }))));
+}
+
 /* A saved vessel by its id, else the draft of Plan on this phone. */
 async function lidOf() {
-  if (asked('vessel')) return get(`vessels/${encodeURIComponent(asked('vessel'))}`);
+  if (asked('vessel')) {
+    const vessel = await get(`vessels/${encodeURIComponent(asked('vessel'))}`);
+    return hasLid(vessel) ? vessel : null;
+  }
   const draft = JSON.parse(own.get('plan') || 'null');
-  return draft?.lid && draft?.cups?.length ? draft : null;
+  return hasLid(draft) ? draft : null;
 }
 
 function drawTiles(vessel, paper) {
@@ -26,7 +40,7 @@ if (garden) {
   try {
     const vessel = await lidOf();
     if (!vessel) {
-      status('failed', say('lid.none'));
+      await offer();
     } else {
       status('');
       byId('lid').hidden = false;

@@ -41,14 +41,16 @@ function roundRow(one) {
 }
 
 async function choose() {
-  const [{ body }, areas] = await Promise.all([getOrKept('rounds?limit=50'), getAll('areas').catch(() => [])]);
+  const [{ body }, areas, tanks] = await Promise.all([getOrKept('rounds?limit=50'), getAll('areas').catch(() => []), get('tanks?limit=1').catch(() => null)]);
+  const noTank = tanks?.items.length === 0;
   const area = selectField({ label: say('round.where'), value: asked('area') ?? '', options: [{ value: '', label: say('round.whole') }, ...areas.map((one) => ({ value: one.id, label: one.name }))] });
   const id = uuid7(); // made once: a second tap makes the same round
   fill(byId('open-rounds'), body.items.filter((one) => one.open).map(roundRow));
   fill(byId('past'), body.items.filter((one) => !one.open).map(roundRow));
   byId('past-none').hidden = body.items.some((one) => !one.open);
-  fill(byId('area'), mayLog(garden) ? area.node : null);
-  byId('make').hidden = !mayLog(garden);
+  byId('tanks-none').hidden = !noTank;
+  fill(byId('area'), mayLog(garden) && !noTank ? area.node : null);
+  byId('make').hidden = !mayLog(garden) || noTank;
   byId('make').onclick = async () => {
     byId('make').disabled = true;
     byId('make-fault').hidden = true;

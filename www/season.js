@@ -90,6 +90,8 @@ function keep(wish) {
 async function wishForm() {
   const [crops, tanks] = await Promise.all([getAll('crops'), getAll('tanks')]);
   const inUse = tanks.filter((tank) => !tank.retired);
+  byId('tanks-none').hidden = inUse.length > 0;
+  byId('wish').hidden = inUse.length === 0;
   const fields = {
     crop: selectField({ label: say('season.crop'), value: crops[0]?.id, options: crops.map((one) => ({ value: one.id, label: cropName(one) })) }),
     count: numberField({ label: say('season.count'), quantity: 'count', garden, value: 1, least: 1, most: 1000, required: true }),

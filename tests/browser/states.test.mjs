@@ -64,7 +64,8 @@ for (const name of NAMES)
   });
 
 for (const [name, says, way] of [['index', 'Your first tank', 'Measure a vessel'], ['shelf', 'Nothing on hand yet', 'Add a bag'], ['harvests', 'Nothing harvested yet', null], ['garden', 'No tank yet', 'Measure a vessel'],
-  ['labels', 'No tank yet', 'Measure a vessel'], ['tank', 'does not say which tank', 'Today'], ['mix', 'no tank, just a volume', 'Work out the grams'], ['plan', 'An example, until you have measured', 'Next']])
+  ['labels', 'No tank yet', 'Measure a vessel'], ['tank', 'does not say which tank', 'Today'], ['mix', 'no tank, just a volume', 'Work out the grams'], ['plan', 'An example, until you have measured', 'Next'],
+  ['batch', 'No tank yet', 'Measure a vessel'], ['round', 'No tank yet', 'Measure a vessel'], ['import', 'a reading belongs to one', 'Measure a vessel'], ['lid', 'No lid to draw', 'Measure a vessel'], ['season', 'No tank yet', 'Measure a vessel']])
   test(`${name}: an empty garden says what comes first`, async () => {
     const page = await openPhone(browser, empty);
     await page.goto(`${empty.base}/${name}.html`);
@@ -74,3 +75,24 @@ for (const [name, says, way] of [['index', 'Your first tank', 'Measure a vessel'
     assert.deepEqual(page.complaints, []);
     await page.context().close();
   });
+
+test('a garden with tanks of which none is filled leads to them', async () => {
+  const page = await openPhone(browser, empty);
+  await page.goto(`${empty.base}/index.html`);
+  const id = '01990000-0000-7000-8000-00000000000a';
+  await ask(page, 'vessels', 'POST', { id, name: 'Bucket', shape: { shape: 'round', floor_mm: 240, rim_mm: 290, height_mm: 350 },
+    lid: { lid_mm: [290, 290], corner_mm: 145, hole_mm: 76, edge_mm: 40, spacing_mm: 150, pattern: 'best' }, cups: [{ x_mm: 145, y_mm: 145 }], cup: { height_mm: 76, top_mm: 76, bottom_mm: 51, medium_fraction: 0.5 }, start_mm: 312 });
+  assert.equal((await ask(page, 'tanks', 'POST', { name: 'Bucket 1', area: null, vessel: id })).status, 201);
+  await page.goto(`${empty.base}/batch.html`);
+  await page.getByRole('link', { name: 'See which are empty' }).click();
+  await page.getByText('Bucket 1').first().waitFor();
+  await page.goto(`${empty.base}/import.html`);
+  await page.locator('#table-form').waitFor();
+  await page.goto(`${empty.base}/round.html`);
+  await page.getByRole('button', { name: 'Make a round' }).waitFor();
+  await page.goto(`${empty.base}/lid.html`); // named by nobody, it asks which
+  await page.getByRole('link', { name: 'Bucket' }).click();
+  await page.getByRole('button', { name: 'Print the template' }).waitFor();
+  assert.deepEqual(page.complaints, []);
+  await page.context().close();
+});
