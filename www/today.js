@@ -153,6 +153,10 @@ function roundOffRow(one, garden, load) {
   return el('li', {}, el('span', { class: 'what' }, el('span', { text: name }),
     el('small', { text: say(one.member_name ? 'today.round.off.by' : 'today.round.off.until', { day: nearDay(one.until, garden.today), name: one.member_name }) })),
   mayLog(garden) ? el('span', { class: 'row' },
+    el('button', { type: 'button', class: 'quiet', text: say('today.off.week'), 'aria-label': say('today.off.week.of', { name }), onclick: (event) => {
+      event.target.disabled = true;
+      putRoundOff(one, 7, load);
+    } }),
     el('button', { type: 'button', class: 'quiet', text: say('today.off.show'), 'aria-label': say('today.off.show.of', { name }), onclick: async (event) => {
       event.target.disabled = true;
       await roundAgain(one.id).catch((error) => toast(why(error)));

@@ -58,6 +58,11 @@ test('Today says that it is due, puts it off for everybody, and takes that back'
   await due().first().waitFor();
   assert.equal((await ask(page, 'today')).body.rounds_put_off.length, 0);
   await due().getByRole('button', { name: `Not today: Round: ${area.name}` }).click();
+  const before_ = (await ask(page, 'today')).body.rounds_put_off[0];
+  await page.locator('#off-list').getByRole('button', { name: `For a week: Round: ${area.name}` }).click();
+  await page.waitForFunction(() => !/tomorrow/.test(document.getElementById('off-list').textContent));
+  const week = (await ask(page, 'today')).body.rounds_put_off;
+  assert.deepEqual([week.length, week[0].day, Date.parse(week[0].until) - Date.parse(before_.until)], [1, before_.day, 6 * 86400000]);
   await page.locator('#off-list').getByRole('button', { name: `Show it again: Round: ${area.name}` }).click();
   await due().first().waitFor();
   assert.equal((await ask(page, 'today')).body.rounds_put_off.length, 0);
