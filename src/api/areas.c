@@ -18,7 +18,7 @@ static const struct field area_fields[] = {
 const struct shape area_shape = {.name = "Area", .size = sizeof(struct area_row), .field = area_fields,
                                  .count = sizeof area_fields / sizeof *area_fields, .about = "A named place in the garden."};
 
-static const struct field answer_fields[] = LIST_ANSWER_FIELDS(area_shape, "By age.");
+static const struct field answer_fields[] = LIST_ANSWER_FIELDS(area_shape, "By age, those that lie in others behind all that do not.");
 const struct shape areas_answer_shape = {.name = "Areas", .size = sizeof(struct list_answer), .field = answer_fields, .count = 2};
 
 /* GET /api/v1/areas */

@@ -5,10 +5,27 @@
 
 #include "garden/resend.h"
 
+/* An area that was put into a later one comes behind it: a list can be sent again from the top. */
+static int outer_first(struct list *areas, struct arena *arena, struct fault *fault)
+{
+    const struct area_row *area = areas->item;
+    struct area_row *sorted = arena_take(arena, (areas->count + 1) * sizeof *sorted);
+    size_t count = 0;
+
+    if (!sorted)
+        return fault_add(fault, FAULT_MEMORY, "", "out of memory");
+    for (int inner = 0; inner <= 1; inner++)
+        for (size_t i = 0; i < areas->count; i++)
+            if ((area[i].within != NULL) == inner)
+                sorted[count++] = area[i];
+    areas->item = sorted;
+    return 0;
+}
+
 int garden_areas(struct garden *garden, struct list *areas, struct arena *arena, struct fault *fault)
 {
     struct db *db = store_read(garden->store, fault);
-    int failed = !db || area_rows_list(db, areas, arena, fault);
+    int failed = !db || area_rows_list(db, areas, arena, fault) || outer_first(areas, arena, fault);
 
     store_done(garden->store, db);
     return failed ? -1 : 0;

@@ -5,7 +5,7 @@
 #include "garden/garden.h"
 #include "store/areas.h"
 
-/* All areas: struct area_row. */
+/* All areas, those in others last: struct area_row. */
 int garden_areas(struct garden *garden, struct list *areas, struct arena *arena, struct fault *fault);
 
 /* Adds one with id (or NULL), name, within (uid or NULL), walk_order. Sent twice it is kept once. */

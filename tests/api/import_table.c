@@ -144,6 +144,7 @@ END_TEST
 #define PLACE(n) "0190aaaa-0000-7000-8000-00000000020" #n
 
 static const char *const made_of[][2] = {
+    {"areas", "{\"id\":\"" PLACE(3) "\",\"name\":\"older than what it lies in\"}"},
     {"areas", "{\"id\":\"" PLACE(1) "\",\"name\":\"roof\",\"walk_order\":-2.5}"},
     {"areas", "{\"id\":\"" PLACE(2) "\",\"name\":\"=bay, 3\",\"within\":\"" PLACE(1) "\"}"},
     {"vessels", "{\"id\":\"" VESSEL(1) "\",\"name\":\"bucket\",\"shape\":{\"shape\":\"round\",\"floor_mm\":260.4,\"rim_mm\":300,\"height_mm\":361},\"start_mm\":300.7,\"low_mm\":40}"},
@@ -175,6 +176,7 @@ static void open_made(void)
         snprintf(path, sizeof path, "/api/v1/%s", made_of[i][0]);
         json_decref(caller_expect(&from, 201, "POST", path, "%s", made_of[i][1]));
     }
+    json_decref(caller_expect(&from, 200, "PATCH", "/api/v1/areas/" PLACE(3), "{\"within\":\"" PLACE(1) "\"}"));
     json_decref(caller_expect(&from, 200, "PATCH", "/api/v1/crops/rocket", "{\"name\":\"Rocket, ours\",\"yield_g\":[40,90],\"sources\":{\"yield_g\":\"three fills\"}}"));
     json_decref(caller_expect(&from, 200, "PATCH", "/api/v1/crops/spinach", "{\"base_c\":[3,3]}"));
 }
