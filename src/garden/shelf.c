@@ -210,15 +210,16 @@ static bool same_parts(const struct list *a, const struct list *b)
 
     for (size_t i = 0; i < a->count; i++)
         for (size_t j = 0; j < b->count; j++)
-            alike += strcmp(x[i].part, y[j].part) == 0 && x[i].percent == y[j].percent;
+            alike += strcmp(x[i].part, y[j].part) == 0 && resend_same_real(x[i].percent, y[j].percent);
     return a->count == b->count && alike == a->count;
 }
 
-static bool same_salt(const struct salt_row *a, const struct salt_row *b)
+/* now_g: what is left of the stock by the log, which is what lists and tables say of it. */
+static bool same_salt(const struct salt_row *a, double now_g, const struct salt_row *b)
 {
     return resend_same_text(a->name, b->name) && resend_same_real(a->price_per_kg, b->price_per_kg) &&
-           resend_same_real(a->stock_g, b->stock_g) && a->opened_day == b->opened_day && resend_same_text(a->caution, b->caution) &&
-           same_parts(&a->parts, &b->parts);
+           (resend_same_real(a->stock_g, b->stock_g) || resend_same_real(now_g, b->stock_g)) && a->opened_day == b->opened_day &&
+           resend_same_text(a->caution, b->caution) && same_parts(&a->parts, &b->parts);
 }
 
 static int tell(struct salt_row *row, const struct salt_job *job, struct fault *fault)
@@ -255,8 +256,10 @@ static int put_salt(struct db *db, void *context, struct fault *fault)
     if (tell(&row, job, fault))
         return -1;
     if (found && job->adding) {
-        job->stored_before = same_salt(&there, &row);
-        return job->stored_before ? from_row(db, &there, job->shelf, fault) : resend_conflict(fault);
+        if (from_row(db, &there, job->shelf, fault))
+            return -1;
+        job->stored_before = same_salt(&there, job->shelf->stock_g, &row);
+        return job->stored_before ? 0 : resend_conflict(fault);
     }
     if (!found && !job->adding && !builtin)
         return fault_add(fault, FAULT_ABSENT, "", "there is no such salt");

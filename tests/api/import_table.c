@@ -138,6 +138,29 @@ START_TEST(written_brought_in_and_written_again_is_the_same)
 }
 END_TEST
 
+/* A bag that was weighed from since is the same bag: its table comes back to where it came from, and the stock stands as it stood. */
+START_TEST(a_bag_in_use_is_known_again)
+{
+    static const char bag[] = "0190cccc-0000-7000-8000-000000000001";
+    char *table, *after;
+    json_t *job;
+
+    json_decref(caller_expect(&from, 201, "POST", "/api/v1/salts", "{\"id\":\"%s\",\"name\":\"in use\",\"label\":{\"k2o\":20.5},\"stock_g\":900}", bag));
+    json_decref(caller_expect(&from, 201, "POST", "/api/v1/entries", "{\"id\":\"" ENTRY(8) "\",\"tank\":\"" TANK "\",\"kind\":\"top-up\",\"at\":\"2999-01-01T00:00:00Z\","
+                                                                      "\"volume_l\":1,\"weighed\":[{\"salt\":\"%s\",\"grams\":12.5}]}", bag));
+    table = table_of(&from, "salts");
+    ck_assert_ptr_nonnull(strstr(table, ",887.5,"));
+    job = bring_into(&from, "salts", "", table);
+    must_be(job, "done");
+    ck_assert_double_eq(number_of(job, "kept"), 0);
+    json_decref(job);
+    after = table_of(&from, "salts");
+    ck_assert_str_eq(after, table);
+    free(after);
+    free(table);
+}
+END_TEST
+
 /* ---- what a garden is made of, into an empty one ---- */
 
 #define VESSEL(n) "0190aaaa-0000-7000-8000-00000000010" #n
@@ -377,6 +400,7 @@ int main(void)
     tcase_add_test(tcase, written_brought_in_and_written_again_is_the_same);
     tcase_add_loop_test(tcase, what_is_wrong_is_told_by_row_and_column, 0, COUNT(wrongs));
     tcase_add_test(tcase, looking_keeps_nothing);
+    tcase_add_test(tcase, a_bag_in_use_is_known_again);
     suite_add_tcase(suite, tcase);
     tcase_add_checked_fixture(made, open_made, close_both);
     tcase_set_timeout(made, 60);
