@@ -248,7 +248,7 @@ test('a season is worked out, kept, ended and taken up again', async () => {
   await isOn('Take it up again');
   await page.keyboard.press('Enter');
   await isOn('End this plan');
-  await press(page.locator('#kept button').first());
+  await press(page.locator('#kept li', { hasText: 'Salads' }).getByRole('button').first());
   await isOn('Salads');
 });
 
