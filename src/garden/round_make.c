@@ -8,7 +8,11 @@
 #include "garden/refill.h"
 #include "garden/resend.h"
 #include "garden/rounds.h"
+#include "garden/standing_keeper.h"
 #include "garden/walk.h"
+
+/* Tanks that are worked out while somebody waits; some 100 ms. Ours. */
+#define ROUND_AT_ONCE 64
 
 struct candidate {
     struct walk_place place;
@@ -129,12 +133,40 @@ static int in_walking_order(const void *a, const void *b)
     return walk_compare(&((const struct candidate *)a)->place, &((const struct candidate *)b)->place);
 }
 
+/* While a day turns, ten thousand tanks take some seconds. A round neither waits for that nor goes by how they stood before. */
+static int check_worked_out(const struct making *making, const struct list *marks)
+{
+    const struct tank_mark *mark = marks->item;
+    size_t behind = 0;
+
+    for (size_t i = 0; making->garden->keeper && i < marks->count; i++) {
+        ARENA_HELD work = {.most = 0};
+        struct tank_row tank;
+
+        if (standing_glance(making->garden, &mark[i], making->place.today).kept == STANDING_FRESH)
+            continue;
+        if (making->area_key != STORE_NO_INT) {
+            if (tanks_by_key(making->db, mark[i].key, &tank, &work, making->fault) != 1)
+                return -1;
+            if (!walk_within(&making->map, tank.area_key, making->area_key))
+                continue;
+        }
+        behind++;
+    }
+    if (behind <= ROUND_AT_ONCE)
+        return 0;
+    standing_keeper_wake(making->garden->keeper);
+    return fault_add(making->fault, FAULT_CONFLICT, "", "%zu tanks are still being worked out for today; try again in a moment", behind);
+}
+
 static int choose_stops(struct making *making)
 {
     struct list marks;
     const struct tank_mark *mark;
 
     if (tanks_marks(making->db, &marks, making->arena, making->fault))
+        return -1;
+    if (check_worked_out(making, &marks))
         return -1;
     mark = marks.item;
     for (size_t i = 0; i < marks.count; i++)

@@ -77,8 +77,8 @@ int garden_rounds(struct garden *garden, const char *before, int64_t limit, int6
                   struct fault *fault);
 
 /* Makes one: of the whole garden or of an area with what lies in it; empty tanks come along only where asked for, since a fill
- * takes more than a round carries. Sent twice it is made once. FAULT_CONFLICT where nothing wants a visit, or where such a
- * round is under way already. */
+ * takes more than a round carries. Sent twice it is made once. FAULT_CONFLICT where nothing wants a visit, where such a
+ * round is under way already, or while more tanks are being worked out for a new day than one can wait for. */
 struct round_asked {
     const char *id, *area; /* NULL: a new id; the whole garden */
     bool empty;

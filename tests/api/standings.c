@@ -10,7 +10,7 @@
 #include "garden/standing_pack.h"
 #include "runner.h"
 
-#define TANKS 60
+#define TANKS 80 /* more than a round waits for */
 
 static struct caller caller;
 
@@ -226,6 +226,31 @@ START_TEST(what_is_a_day_behind_says_so)
 }
 END_TEST
 
+/* A round must not pass by a tank because it was calm yesterday, and nobody waits for ten thousand of them. */
+START_TEST(a_round_waits_for_few_tanks_only)
+{
+    static const char area[] = "{\"area\":\"01900000-0000-7000-8000-0000000000bb\"}";
+    struct who who = {.role = ROLE_KEEPER};
+    struct asking asking = {.who = &who, .method = "POST", .path = "/api/v1/rounds", .body = "{}", .length = 2, .ahead_ms = 24 * 3600 * 1000};
+    json_t *problem;
+
+    json_decref(caller_expect(&caller, 201, "POST", "/api/v1/areas", "{\"id\":\"01900000-0000-7000-8000-0000000000bb\",\"name\":\"corner\"}"));
+    json_decref(caller_expect(&caller, 200, "PATCH", "/api/v1/tanks/01900000-0000-7000-8000-000000000007", "%s", area));
+    grow_one();
+    keep_standings();
+    standing_keeper_settle(caller.service.garden->keeper);
+    problem = caller_ask(&caller, &asking);
+    ck_assert_uint_eq(caller.status, 409);
+    ck_assert_str_eq(text_of(problem, "detail"), "80 tanks are still being worked out for today; try again in a moment");
+    json_decref(problem);
+    asking.body = area;
+    asking.length = strlen(area);
+    json_decref(caller_ask(&caller, &asking));
+    ck_assert_msg(caller.status == 201, "%u %s", caller.status, caller.bytes);
+    json_decref(caller_expect(&caller, 201, "POST", "/api/v1/rounds", "{}")); /* today all are worked out */
+}
+END_TEST
+
 /* ---- the bytes ---- */
 
 static struct standing_short *example(void)
@@ -291,6 +316,7 @@ int main(void)
     tcase_add_test(garden, a_start_finds_them_in_the_file);
     tcase_add_test(garden, the_list_tells_what_was_read_last);
     tcase_add_test(garden, what_is_a_day_behind_says_so);
+    tcase_add_test(garden, a_round_waits_for_few_tanks_only);
     suite_add_tcase(suite, garden);
     tcase_add_test(bytes, bytes_come_back_and_broken_ones_do_not);
     suite_add_tcase(suite, bytes);
