@@ -17,14 +17,16 @@ static void open_new(void)
 {
     size_t count;
     json_t *tank;
+    bool there = false;
 
     caller_open(&caller, "bad-forms");
     count = examples_open();
-    for (size_t i = 0; i < count; i++) {
+    for (size_t i = 0; i < count && !there; i++) { /* no form asks for what comes after the tank */
         struct example example = example_take(i);
 
-        if (strncmp(example.path, "/api/v1/calc/", 13) != 0 && strncmp(example.path, "/api/v1/successions", 19) != 0) /* long sums that no form touches */
+        if (strncmp(example.path, "/api/v1/calc/", 13) != 0) /* leaves nothing in the garden, and takes the longest */
             example_send(&caller, i, &example);
+        there = strcmp(example.route->method, "POST") == 0 && strcmp(example.path, "/api/v1/tanks") == 0;
         example_end(&example);
     }
     examples_close();
