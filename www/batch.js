@@ -6,7 +6,7 @@ import { uuid7 } from './id.js';
 import { lastHint, waterlineMeaning } from './log.js';
 import { onRound, placesOf } from './order.js';
 import { discard, logMany, onOutbox, undo } from './outbox.js';
-import { mayLog, openPage, own, status, toast, why } from './page.js';
+import { failed, mayLog, openPage, own, status, toast, why } from './page.js';
 import { utc } from './units.js';
 import { say } from './words.js';
 
@@ -206,6 +206,6 @@ async function open() {
 
 garden = await openPage();
 if (garden) {
-  if (mayLog(garden)) await open().catch((error) => status('failed', why(error), () => location.reload()));
+  if (mayLog(garden)) await open().catch((error) => failed(error, () => location.reload()));
   else status('failed', say('failed.role'));
 }

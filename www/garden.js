@@ -6,7 +6,7 @@ import { details, el, fill, table } from './dom.js';
 import { drawDuties } from './duties.js';
 import { numberField, selectField, textField, choiceField, placeFaults, readAll } from './fields.js';
 import { uuid7 } from './id.js';
-import { mayKeep, mayLog, openPage, own, status, toast, why } from './page.js';
+import { failed, mayKeep, mayLog, openPage, own, status, toast, why } from './page.js';
 import { roundDaysButton, roundDaysText } from './rounddays.js';
 import { drawSensors } from './sensors.js';
 import { formatInstant, formatNumber } from './units.js';
@@ -268,7 +268,7 @@ async function load() {
     if (mayLog(garden)) drawWeather(byId('weather'), act);
     byId('garden').hidden = false; // whole at once: nothing jumps
   } catch (error) {
-    status('failed', why(error), load);
+    failed(error, load);
   }
 }
 

@@ -3,7 +3,7 @@ import { get, getAll } from './api.js';
 import { details, el, fill, table } from './dom.js';
 import { drawInto, sectionDrawing, smallSection } from './drawing.js';
 import { cropName } from './log.js';
-import { openPage, status, toast, why } from './page.js';
+import { failed, openPage, status, toast, why } from './page.js';
 import { makeRecords } from './records.js';
 import { photosBy, photosNode } from './photos.js';
 import { dateOf, format, formatDay, formatInstant, formatNumber } from './units.js';
@@ -84,7 +84,7 @@ async function load() {
     drawList(page.items, tanks, page.next !== null);
     fill(byId('costs'), costs());
   } catch (error) {
-    status('failed', why(error), load);
+    failed(error, load);
   }
 }
 

@@ -6,7 +6,7 @@
 import { get, getAll, send, sendFile } from './api.js';
 import { el, fill, table } from './dom.js';
 import { choiceField, field, selectField, textField } from './fields.js';
-import { mayKeep, openPage, status, why } from './page.js';
+import { failed, mayKeep, openPage, status, why } from './page.js';
 import { say } from './words.js';
 
 const LOOK_BYTES = 200000; // enough for forty rows
@@ -186,10 +186,9 @@ function fileField(label, accept, onchange) {
 
 /* A reading belongs to a tank: without any, only what brings tanks makes sense. */
 async function findTanks() {
-  const found = await getAll('tanks').catch(() => null);
-  tanks = found ?? tanks;
-  byId('tanks-none').hidden = found?.length !== 0;
-  byId('table-form').hidden = found?.length === 0;
+  tanks = await getAll('tanks');
+  byId('tanks-none').hidden = tanks.length !== 0;
+  byId('table-form').hidden = tanks.length === 0;
 }
 
 /* A form of one file that goes to path() as it is. */
@@ -201,7 +200,7 @@ function sendOnSubmit(form, file, node, path, type) {
     if (!chosen) return;
     button.disabled = true;
     await bringIn(node, path(), chosen, type);
-    await findTanks();
+    await findTanks().catch(() => {}); // what was known will do
     button.disabled = false;
   };
 }
@@ -230,7 +229,11 @@ garden = await openPage();
 if (garden && !mayKeep(garden)) {
   status('failed', say('import.keepers'));
 } else if (garden) {
-  await findTanks();
-  status('');
-  drawForms();
+  try {
+    await findTanks();
+    status('');
+    drawForms();
+  } catch (error) {
+    failed(error, () => location.reload());
+  }
 }

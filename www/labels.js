@@ -1,7 +1,7 @@
 /* labels.js - a label for each tank: its code to scan, its name and code to read. Printed in two columns. */
 import { getAll } from './api.js';
 import { el, fill } from './dom.js';
-import { openPage, own, status, why } from './page.js';
+import { failed, openPage, own, status } from './page.js';
 import { say } from './words.js';
 
 const byId = (id) => document.getElementById(id);
@@ -29,6 +29,6 @@ if (garden) {
     }
     byId('print').addEventListener('click', () => print());
   } catch (error) {
-    status('failed', why(error), () => location.reload());
+    failed(error, () => location.reload());
   }
 }

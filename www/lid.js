@@ -3,7 +3,7 @@ import { get, getAll } from './api.js';
 import { el, table } from './dom.js';
 import { lidPlan, templateTiles } from './lidplan.js';
 import { drawInto } from './drawing.js';
-import { asked, openPage, own, status, why } from './page.js';
+import { asked, failed, openPage, own, status } from './page.js';
 import { format } from './units.js';
 import { say } from './words.js';
 
@@ -59,6 +59,6 @@ if (garden) {
       drawTiles(vessel, paper);
     }
   } catch (error) {
-    status('failed', why(error));
+    failed(error, () => location.reload());
   }
 }

@@ -11,7 +11,7 @@ import { drop, keep, one } from './kept.js';
 import { logAndSay } from './log.js';
 import { hearOthers, loadMix, mergeMix, openMixes, shareMix, sheetOf, tellState, tellTick } from './mixes.js';
 import { flush } from './outbox.js';
-import { asked, mayLog, openPage, own, status, toast, why } from './page.js';
+import { asked, failed, mayLog, openPage, own, status, toast, why } from './page.js';
 import { saltCautions, saltName } from './salts.js';
 import { stocksNode } from './stocks.js';
 import { format, formatInstant, formatNumber, utc } from './units.js';
@@ -497,7 +497,7 @@ if (garden) {
     hearOthers(() => sheet, heard);
     await drawFirst();
   } catch (error) {
-    status('failed', why(error), () => location.reload());
+    failed(error, () => location.reload());
     if (error instanceof Unreachable) await withNobody();
   }
 }

@@ -45,6 +45,9 @@ export function why(error) {
   return say('failed.page', { why: error.message });
 }
 
+/** Says that the page could not be shown, and how to try again: nobody answers, or it was refused. */
+export const failed = (error, retry) => status(error instanceof Unreachable ? 'offline' : 'failed', why(error), retry);
+
 /**
  * Asks for `path` and hands the answer to draw(body). Says that it is loading, that it failed
  * (with a button to try again), or that what is shown is old because nobody answers.
@@ -58,7 +61,7 @@ export async function show(path, draw, garden) {
     else status('offline', say('offline.shown', { at: formatInstant(at, garden) }), () => show(path, draw, garden));
     return body;
   } catch (error) {
-    status(error instanceof Unreachable ? 'offline' : 'failed', why(error), () => show(path, draw, garden));
+    failed(error, () => show(path, draw, garden));
     if (!(error instanceof Problem || error instanceof Unreachable)) throw error;
     return null;
   }
@@ -207,7 +210,7 @@ export async function openPage() {
   onOutbox(showOutbox);
   onReached((reached) => document.documentElement.toggleAttribute('data-away', !reached));
   if (garden instanceof Error) {
-    status(garden instanceof Unreachable ? 'offline' : 'failed', why(garden), () => location.reload());
+    failed(garden, () => location.reload());
     return null;
   }
   startOutbox();

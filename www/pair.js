@@ -7,8 +7,8 @@ import { fillWords, firstLanguage, loadWords, say } from './words.js';
 
 const byId = (id) => document.getElementById(id);
 
-function tell(text, failed = true) {
-  byId('status').className = failed ? 'status failed' : 'status';
+function tell(text, kind = 'failed') {
+  byId('status').className = `status ${kind}`;
   byId('status').textContent = text;
 }
 
@@ -27,7 +27,7 @@ byId('theme')?.remove();
 if (!token) {
   tell(say('pair.notoken'));
 } else {
-  tell('', false);
+  tell('', '');
   byId('pair').hidden = false;
   byId('device').value = say(/android|iphone|mobile/i.test(navigator.userAgent) ? 'pair.phone' : 'pair.computer');
   byId('pair-form').addEventListener('submit', async (event) => {
@@ -41,7 +41,7 @@ if (!token) {
       history.replaceState(null, '', 'pair.html');
       location.replace('index.html');
     } catch (error) {
-      tell(problemText(error));
+      tell(problemText(error), error instanceof Unreachable ? 'offline' : 'failed');
       button.disabled = false;
     }
   });

@@ -7,7 +7,7 @@ import { uuid7 } from './id.js';
 import { keepAnswer } from './kept.js';
 import { openLog } from './log.js';
 import { write } from './outbox.js';
-import { asked, mayLog, openPage, show, status, toast, why } from './page.js';
+import { asked, failed, mayLog, openPage, show, status, toast, why } from './page.js';
 import { catchUp, doneOf, freeAreas, mineOf, nextOf, othersOf, prefillOf } from './rounds.js';
 import { saltName } from './salts.js';
 import { reasonSentence, shown } from './sentences.js';
@@ -336,5 +336,5 @@ async function open(id) {
 garden = await openPage();
 if (garden) {
   if (asked('id')) await open(asked('id'));
-  else await choose().catch((error) => status('failed', why(error), () => location.reload()));
+  else await choose().catch((error) => failed(error, () => location.reload()));
 }

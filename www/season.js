@@ -6,7 +6,7 @@ import { drawInto } from './drawing.js';
 import { boxesField, numberField, placeFaults, readAll, selectField, textField } from './fields.js';
 import { uuid7 } from './id.js';
 import { cropName } from './log.js';
-import { asked, mayLog, openPage, status, toast, why } from './page.js';
+import { asked, failed, mayLog, openPage, status, toast, why } from './page.js';
 import { dayNumber, dayText, format, formatDay, nearDay } from './units.js';
 import { say } from './words.js';
 
@@ -176,6 +176,6 @@ if (garden) {
     status('');
     if (asked('id')) await open(asked('id'));
   } catch (error) {
-    status('failed', why(error));
+    failed(error, () => location.reload());
   }
 }

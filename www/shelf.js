@@ -6,7 +6,7 @@ import { openForm } from './dialog.js';
 import { details, el, fill, table } from './dom.js';
 import { choiceField, numberField, selectField, textField } from './fields.js';
 import { uuid7 } from './id.js';
-import { mayLog, openPage, status, why } from './page.js';
+import { failed, mayLog, openPage, status } from './page.js';
 import { saltCautions, saltName } from './salts.js';
 import { meterTool } from './meters.js';
 import { ratioTool, STAGES } from './ratios.js';
@@ -155,7 +155,7 @@ async function load() {
     const [salts, waters, targets] = await Promise.all(['salts', 'waters', 'targets'].map((path) => getAll(path)));
     shelf = { salts, waters, targets };
   } catch (error) {
-    status('failed', why(error), load);
+    failed(error, load);
     return;
   }
   status('');

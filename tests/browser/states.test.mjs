@@ -11,7 +11,7 @@ before(async () => {
   const page = await openPhone(browser, demo);
   await page.goto(`${demo.base}/index.html`);
   const [tank] = (await ask(page, 'tanks')).body.items;
-  address = { index: 'index.html', tank: `tank.html?id=${tank.id}`, mix: 'mix.html', plan: 'plan.html', lid: `lid.html?vessel=${tank.vessel}`, shelf: 'shelf.html', harvests: 'harvests.html', garden: 'garden.html', labels: 'labels.html', round: 'round.html', batch: 'batch.html', import: 'import.html' };
+  address = { index: 'index.html', tank: `tank.html?id=${tank.id}`, mix: 'mix.html', plan: 'plan.html', lid: `lid.html?vessel=${tank.vessel}`, shelf: 'shelf.html', harvests: 'harvests.html', garden: 'garden.html', labels: 'labels.html', round: 'round.html', batch: 'batch.html', import: 'import.html', season: 'season.html' };
   await page.context().close();
 });
 after(async () => {
@@ -20,7 +20,7 @@ after(async () => {
   await empty?.stop();
 });
 
-const NAMES = ['index', 'tank', 'mix', 'plan', 'lid', 'shelf', 'harvests', 'garden', 'labels', 'round', 'batch', 'import'];
+const NAMES = ['index', 'tank', 'mix', 'plan', 'lid', 'shelf', 'harvests', 'garden', 'labels', 'round', 'batch', 'import', 'season'];
 const is = (page, kind) => page.waitForFunction((wanted) => { const node = document.getElementById('status'); return node?.className === `status ${wanted}` && node.textContent.trim() !== ''; }, kind);
 
 /* What the page says and whether its picture stands beside the words. */
@@ -50,6 +50,47 @@ for (const name of NAMES)
     await page.waitForFunction(() => document.getElementById('status')?.textContent === '');
     await page.context().close();
   });
+
+/* The garden answered, then what the page is about does not: the likelier half of bad luck. */
+for (const [how, kind] of [['refused', 'failed'], ['cut off', 'offline']])
+  for (const name of NAMES.filter((one) => one !== 'plan')) // Plan works by itself until something is to be reckoned
+    test(`${name}: its own answer ${how}, then whole again by its own button`, async () => {
+      const page = await openPhone(browser, demo);
+      let whole = false;
+      await page.route('**/api/v1/**', (route) => {
+        if (whole || /\/api\/v1\/garden$/.test(route.request().url())) return route.continue();
+        if (kind === 'offline') return route.abort();
+        return route.fulfill({ status: 500, contentType: 'application/problem+json', body: JSON.stringify({ type: '/problems/store', title: 'x', status: 500, detail: 'the garden file could not be read (invented)', errors: [] }) });
+      });
+      await page.goto(`${demo.base}/${address[name]}`, { waitUntil: 'commit' });
+      await is(page, kind);
+      assert.match(await page.locator('#status').innerText(), kind === 'failed' ? /could not be read/ : /Nobody answers/);
+      await picture(page);
+      whole = true;
+      await page.locator('#status button').tap();
+      await page.waitForFunction(() => document.getElementById('status')?.textContent === '');
+      assert.doesNotMatch(await page.locator('main').innerText(), /NaN|undefined|could not be read/);
+      await page.context().close();
+    });
+
+test('pair: refused, spent and cut off, with the way out', async () => {
+  const page = await openPhone(browser, demo);
+  let how = 500;
+  await page.route('**/api/v1/pair', (route) => (how ? route.fulfill({ status: how, contentType: 'application/problem+json', body: JSON.stringify({ type: 'x', title: 'x', status: how, detail: 'the garden file could not be read (invented)', errors: [] }) }) : route.abort()));
+  await page.goto(`${demo.base}/pair.html#invented`);
+  for (const [next, kind, says] of [[500, 'failed', /could not be read/], [404, 'failed', /used|spent|new one/i], [0, 'offline', /Nobody answers/]]) {
+    how = next;
+    await page.getByRole('button', { name: 'Pair it' }).tap();
+    await page.waitForFunction((text) => new RegExp(text, 'i').test(document.getElementById('status').textContent), says.source);
+    await is(page, kind);
+    await picture(page);
+    await page.waitForFunction(() => !document.getElementById('pair-now').disabled);
+  }
+  await page.goto('about:blank');
+  await page.goto(`${demo.base}/pair.html`);
+  await is(page, 'failed');
+  await page.context().close();
+});
 
 for (const name of NAMES)
   test(`${name}: cut off`, async () => {
