@@ -31,8 +31,8 @@ export function buying({ garden, byId, named, ratios }) {
     const cost = needs.items.reduce((all, item) => all + (item.cost ?? 0), 0);
     fill(byId('needs'), el('p', { text: say('shelf.needs.about', { from: formatDay(needs.from, garden.today), to: formatDay(needs.to, garden.today), low: formatNumber(needs.fills_low, 0), high: formatNumber(needs.fills_high, 0) }) }),
       needs.behind ? el('p', { text: say('shelf.needs.behind', { n: needs.behind, day: formatDay(needs.behind_since, garden.today) }) }) : null,
-      table(say('shelf.needs'), [say('mix.salt'), say('shelf.needs.likely'), say('shelf.buy.have'), say('shelf.buy.buy')],
-        needs.items.map((item) => [saltName({ id: item.salt, name: item.name }), `${grams(item.likely_g)} (${grams(item.low_g)} – ${grams(item.high_g)})`, grams(item.stock_g), item.buy_by ? say('shelf.buy.until', { what: missing(item), day: formatDay(item.buy_by, garden.today) }) : missing(item)])),
+      table(say('shelf.needs'), [say('mix.salt'), say('shelf.buy.buy'), say('shelf.needs.likely'), say('shelf.buy.have')],
+        needs.items.map((item) => [saltName({ id: item.salt, name: item.name }), item.buy_by ? say('shelf.buy.until', { what: missing(item), day: formatDay(item.buy_by, garden.today) }) : missing(item), `${grams(item.likely_g)} (${grams(item.low_g)} – ${grams(item.high_g)})`, grams(item.stock_g)])),
       cost > 0 ? el('p', { text: say('shelf.buy.sum', { x: money(cost) }) }) : null);
   }
 
@@ -97,9 +97,9 @@ export function buying({ garden, byId, named, ratios }) {
         cost += price ?? 0;
         whole += price === null ? 0 : row.grams / 1000 * salt.price_per_kg;
         unpriced += price === null;
-        return [salt ? saltName(salt) : row.salt, format('mass', row.grams, garden, 0), format('mass', salt?.stock_g ?? null, garden, 0), short > 0 ? format('mass', short, garden, 0) : say('shelf.buy.enough'), price === null ? '–' : money(price)];
+        return [salt ? saltName(salt) : row.salt, short > 0 ? format('mass', short, garden, 0) : say('shelf.buy.enough'), format('mass', row.grams, garden, 0), format('mass', salt?.stock_g ?? null, garden, 0), price === null ? '–' : money(price)];
       });
-      fill(byId('buy-list'), table(say('shelf.buy.title', { volume: format('volume', read.value, garden) }), [say('mix.salt'), say('shelf.buy.need'), say('shelf.buy.have'), say('shelf.buy.buy'), say('shelf.buy.cost')], rows),
+      fill(byId('buy-list'), table(say('shelf.buy.title', { volume: format('volume', read.value, garden) }), [say('mix.salt'), say('shelf.buy.buy'), say('shelf.buy.need'), say('shelf.buy.have'), say('shelf.buy.cost')], rows),
         cost > 0 ? el('p', { text: say('shelf.buy.sum', { x: money(cost) }) }) : null,
         whole > 0 ? el('p', { text: say(unpriced ? 'shelf.buy.whole.some' : 'shelf.buy.whole', { x: money(whole), n: unpriced }) }) : null,
         shelf.salts.some((salt) => typeof salt.price_per_kg === 'number') ? cheapestNode() : null);

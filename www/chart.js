@@ -87,11 +87,12 @@ export function lineChart({ width, height = 230, points = [], fan = [], course =
   const parts = [], words = []; // words lie on top of the lines
 
   if (band) {
+    const fits = Math.floor((width - left - right - 12) / 8), label = band.label.length > fits ? `${band.label.slice(0, fits - 1).replace(/[ ,]+$/, '')}…` : band.label;
     parts.push(svg('rect', { class: 'band', x: left, y: y(band.high), width: width - left - right, height: y(band.low) - y(band.high) }));
     for (const edge of [band.low, band.high]) parts.push(svg('path', { class: 'bandedge', d: `M${left} ${y(edge)}H${width - right}` }));
     const spots = [false, true].flatMap((end) => [y(band.high) + 18, y(band.low) - 7].map((at) => ({ x: end ? width - right - 6 : left + 6, y: at, end })));
-    const spot = clearest(spots, [points, course, fan.map((p) => ({ t: p.t, v: p.mid }))].map((list) => list.map((p) => [x(p.t), y(p.v)])), band.label.length * 8.5);
-    words.push(svg('text', { x: spot.x, y: spot.y, 'text-anchor': spot.end ? 'end' : 'start', text: band.label }));
+    const spot = clearest(spots, [points, course, fan.map((p) => ({ t: p.t, v: p.mid }))].map((list) => list.map((p) => [x(p.t), y(p.v)])), label.length * 8.5);
+    words.push(svg('text', { x: spot.x, y: spot.y, 'text-anchor': spot.end ? 'end' : 'start', text: label }));
   }
   const scale = ticks(low, high, Math.floor((height - top - bottom) / 30));
   for (const v of scale.list) {

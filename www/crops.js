@@ -7,12 +7,12 @@ import { uuid7 } from './id.js';
 import { cropName } from './log.js';
 import { limitSentence } from './nitrate.js';
 import { why } from './page.js';
+import { sourceText } from './sources.js';
 import { format, formatNumber } from './units.js';
 import { hasWord, say } from './words.js';
 
 /* Each range of a crop and how it is shown. */
 const RANGES = { ec_ms_cm: 'ec', ph: 'ph', spacing_mm: 'length', days_to_harvest: 'count', yield_g: 'mass', solution_l: 'volume', further_cuts: 'count', base_c: 'temperature', air_c: 'temperature', best_c: 'temperature' };
-const OWN_SOURCE = "the garden's own";
 
 /** A phrase of the library in the page's words; what a garden wrote stays as it is. */
 export function fitnessText(phrase) {
@@ -26,8 +26,6 @@ export function thermalTime(crop) {
   const least = crop.days_to_harvest[0] * (crop.best_c[0] - crop.base_c[1]), most = crop.days_to_harvest[1] * (crop.best_c[1] - crop.base_c[0]);
   return least > 0 ? [least, most] : null;
 }
-
-const sourceText = (text) => (text === OWN_SOURCE ? say('crops.own.source') : text === 'common practice, no source' ? say('crops.practice') : text);
 
 /* Two numbers, both or none; read() gives [low, high] or null. */
 function rangeField(name, garden, value) {

@@ -105,6 +105,21 @@ function cupShape(x, lidY, cup, scale) {
   return svg('path', { class: 'cup', d: `M${x - top} ${lidY}L${x - bottom} ${lidY + high}H${x + bottom}L${x + top} ${lidY}` });
 }
 
+/* Where on the waterline, `deep` px below the lid, the sign of a free surface stands clear of cups: the first gap from the left
+ * that is `room` px wide; null where there is none. */
+function clearOfCups(data, middle, half, scale, deep, room) {
+  const { height_mm: high = 60, top_mm: top = 50, bottom_mm: bottom = 50 } = data.cup ?? {};
+  const above = deep - room / 2; // the sign stands on the line: its upper edge is what meets a cup
+  const wide = above > high * scale ? 0 : (top + (bottom - top) * Math.max(0, above) / (high * scale)) / 2 * scale;
+  let from = middle - half + 3;
+  for (const cup of [...data.cups].sort((a, b) => a.x_mm - b.x_mm)) {
+    const x = middle + cup.x_mm * scale;
+    if (wide && x - wide - from >= room) return from + room / 2;
+    if (wide) from = Math.max(from, x + wide);
+  }
+  return middle + half - 3 - from >= room ? from + room / 2 : null;
+}
+
 /* Pushes labels apart, keeping their order: each gets at least `step` px. */
 export function spread(labels, step, top, bottom) {
   const sorted = [...labels].sort((a, b) => a.y - b.y);
@@ -123,7 +138,7 @@ const CLEAR = (value) => value !== null && value !== undefined && Number.isFinit
 /* The lines across the vessel, the waterline last so that it lies on top. */
 function marksOf(data, length, garden) {
   return [
-    { mm: data.start_mm, kind: 'start', text: say('drawing.start', { x: length(data.start_mm) }) },
+    { mm: CLEAR(data.ceiling_mm) && Math.abs(data.ceiling_mm - data.start_mm) < 1 ? null : data.start_mm, kind: 'start', text: say('drawing.start', { x: length(data.start_mm) }) },
     { mm: data.low_mm, kind: 'low', text: say('drawing.low', { x: length(data.low_mm) }) },
     { mm: data.ceiling_mm, kind: 'ceiling', text: say('drawing.ceiling', { x: length(data.ceiling_mm) }) },
     ...(data.coming || []).map((day) => ({ mm: day.mm, kind: 'coming', text: say('drawing.coming', { day: nearDay(day.date, garden.today) }) })),
@@ -186,8 +201,9 @@ export function sectionDrawing(data, { width, size = 'large', garden, most = 300
     if (large && !(data.planned && kind === 'now')) labels.push({ y: y(mm), x: middle + w, kind, text });
   }
   if (CLEAR(data.waterline_mm) && data.waterline_mm <= data.height_mm) {
-    const x = middle - half(data.waterline_mm) + (large ? 18 : 10), at = y(data.waterline_mm), s = large ? 7 : 4;
-    lines.push(svg('path', { class: 'surface', d: `M${x - s} ${at - 2 * s}H${x + s}L${x} ${at - 2}Z` }));
+    const at = y(data.waterline_mm), s = large ? 7 : 4;
+    const x = clearOfCups(data, middle, half(data.waterline_mm), scale, at - lidY, 2 * s + 4);
+    if (x !== null) lines.push(svg('path', { class: 'surface', d: `M${x - s} ${at - 2 * s}H${x + s}L${x} ${at - 2}Z` }));
   }
 
   let bottom = floorY + edge;

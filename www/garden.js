@@ -135,7 +135,7 @@ const walkButton = (id, name) => (mayKeep(garden) ? el('button', { type: 'button
 function drawAreas(areas, tanks, days) {
   const nameOf = (id) => areas.find((area) => area.id === id)?.name;
   fill(byId('areas'), areas.map((area) => el('li', {}, el('span', { class: 'what' }, el('span', { text: area.name }), el('small', { text: [area.within ? say('garden.area.in', { name: nameOf(area.within) }) : null, roundDaysText(days, area.id)].filter(Boolean).join(' · ') })),
-    mayKeep(garden) ? el('span', { class: 'row' }, roundDaysButton(days, area, load), walkButton(area.id, area.name), changeButton(area.name, () => areaForm(area, areas))) : null)));
+    mayKeep(garden) ? el('span', { class: 'acts' }, roundDaysButton(days, area, load), walkButton(area.id, area.name), changeButton(area.name, () => areaForm(area, areas))) : null)));
   byId('areas-none').hidden = areas.length > 0;
   byId('add-area').hidden = !mayKeep(garden);
   byId('add-area').onclick = () => areaForm(null, areas);

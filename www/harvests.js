@@ -34,7 +34,7 @@ function drawList(harvests, tanks, more) {
   fill(byId('list'), harvests.map((one) => {
     const plants = one.count;
     const facts = [typeof one.weight_g === 'number' ? format('mass', one.weight_g, garden, garden.mass_unit === 'oz' ? 1 : 0) : say('harvests.unweighed'),
-      plants ? say('harvests.plants', { n: plants }) : null, one.bunches ? say('harvests.bunches', { n: one.bunches }) : null, one.quality ? say(`log.quality.${one.quality}`) : null, one.how ? say(`entry.how.${one.how}`) : null,
+      plants ? say('harvests.plants', { n: plants }) : null, one.bunches ? say('harvests.bunches', { n: one.bunches }) : null, one.quality ? say(`log.quality.${one.quality}`).replace(/^\d, /, '') : null, one.how ? say(`entry.how.${one.how}`) : null,
       typeof one.litres_used === 'number' ? say('harvests.litres', { x: format('volume', one.litres_used, garden) }) : null].filter(Boolean).join(', ');
     const drawing = drawings.get(one.tank);
     return el('li', {}, drawing ? sectionDrawing(smallSection(drawing), { width: 64, size: 'small', garden, most: 48 }) : null,

@@ -33,6 +33,7 @@ async function lidOf() {
 function drawTiles(vessel, paper) {
   byId('paper-size').href = `paper-${paper}.css`;
   byId('tiles').replaceChildren(...templateTiles(vessel.lid, vessel.cups, paper).map((tile) => el('div', { class: 'sheet' }, tile)));
+  byId('tiles').style.setProperty('--columns', byId('tiles').querySelectorAll('[data-row="0"]').length);
 }
 
 const garden = await openPage();

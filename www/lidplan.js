@@ -55,7 +55,7 @@ export function templateTiles(lid, cups, paper) {
     const marks = [];
     if (column > 0) marks.push(`M${x + OVERLAP} ${y}v${room}`);
     if (row > 0) marks.push(`M${x} ${y + OVERLAP}h${wide}`);
-    return svg('svg', { class: 'tile', width: `${wide}mm`, height: `${high}mm`, viewBox: `${x} ${y} ${wide} ${high}`, role: 'img', 'aria-label': say('lid.tile', { name }) },
+    return svg('svg', { class: 'tile', 'data-row': row, width: `${wide}mm`, height: `${high}mm`, viewBox: `${x} ${y} ${wide} ${high}`, role: 'img', 'aria-label': say('lid.tile', { name }) },
       svg('svg', { x, y, width: wide, height: room, viewBox: `${x} ${y} ${wide} ${room}` },
         outline([l, w], lid.corner_mm ?? 0), places.flatMap((at, i) => hole(at, lid.hole_mm, i + 1, 7)),
         marks.length ? svg('path', { class: 'overlap', d: marks.join('') }) : null),

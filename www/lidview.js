@@ -49,12 +49,20 @@ function cupShape(cup, x, y, r, garden) {
   return shapes;
 }
 
-/** How many cups are in which state: {all, free, growing, ready, cut, lost}. */
-export function countCups(cups) {
-  const count = { all: cups.length, free: 0, growing: 0, ready: 0, cut: 0, lost: 0 };
-  for (const cup of cups) count[cup.state]++;
-  count.free += count.lost;
-  return count;
+const STATES = ['growing', 'ready', 'cut', 'free', 'lost'];
+
+/* 'Of 8 cups: 6 growing, 2 free.' */
+function countSays(cups) {
+  const count = (state) => cups.filter((cup) => cup.state === state).length;
+  return say('cups.said', { n: cups.length, list: STATES.filter(count).map((state) => say(`cups.n.${state}`, { n: count(state) })).join(', ') });
+}
+
+/* What each shape on this lid means, drawn as it is there. */
+function legend(cups, garden) {
+  const age = cups.find((cup) => cup.planted_on)?.planted_on;
+  return el('ul', { class: 'signs' }, STATES.filter((state) => cups.some((cup) => cup.state === state)).map((state) => el('li', {},
+    svg('svg', { viewBox: '0 0 40 40', width: 40, height: 40, 'aria-hidden': 'true', focusable: 'false' }, cupShape({ state, crop: !['free', 'lost'].includes(state), planted_on: age }, 20, 20, 12, garden)),
+    say(`cup.${state}`))));
 }
 
 function lidDrawing(tank, garden, nameOf, width, open) {
@@ -70,7 +78,7 @@ function lidDrawing(tank, garden, nameOf, width, open) {
     svg('circle', { class: 'touch', cx: x, cy: y, r: Math.max(LEAST, r) }), cupShape(cup, x, y, r, garden),
     svg('text', { x: x + r * 0.85 + 4, y: y - r * 0.5, text: String(cup.cup) })));
   });
-  return svg('svg', { class: 'lidplan lidview', viewBox: `0 0 ${Math.ceil(l) + 30} ${Math.ceil(w) + 12}`, width: Math.ceil(l) + 30, height: Math.ceil(w) + 12, role: 'group', 'aria-label': say('cups.said', countCups(tank.state.cups)) }, parts);
+  return svg('svg', { class: 'lidplan lidview', viewBox: `0 0 ${Math.ceil(l) + 30} ${Math.ceil(w) + 12}`, width: Math.ceil(l) + 30, height: Math.ceil(w) + 12, role: 'group', 'aria-label': countSays(tank.state.cups) }, parts);
 }
 
 /* ---- one cup ---- */
@@ -127,7 +135,7 @@ export function showLid(node, tank, garden, nameOf, after) {
   const stage = el('div', { class: 'stage' });
   const rows = tank.state.cups.map((cup) => [el('button', { type: 'button', class: 'quiet', text: String(cup.cup), 'aria-label': say('cup.title', { number: cup.cup }), onclick: () => open(cup.cup) }),
     cup.crop ? nameOf(cup.crop) : '–', cup.planted_on ? nearDay(cup.planted_on, garden.today) : cup.lost_on ? nearDay(cup.lost_on, garden.today) : '–', stateWord(cup)]);
-  node.replaceChildren(el('h2', { text: say('cups.title') }), stage, el('p', { text: say('cups.said', countCups(tank.state.cups)) }), el('p', { class: 'hint', text: `${say('cups.touch')} ${say('cups.legend')}` }),
+  node.replaceChildren(el('h2', { text: say('cups.title') }), stage, el('p', { text: countSays(tank.state.cups) }), legend(tank.state.cups, garden), el('p', { class: 'hint', text: say('cups.touch') }),
     details(say('cups.table'), table(say('cups.table'), ['cup', 'crop', 'since', 'state'].map((name) => say(`cup.head.${name}`)), rows)));
   drawInto(stage, (width) => lidDrawing(tank, garden, nameOf, width, open));
 }

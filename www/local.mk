@@ -106,6 +106,7 @@ WWW_TEXT += \
 	www/sentences.js \
 	www/shelf.html \
 	www/shelf.js \
+	www/sources.js \
 	www/stocks.js \
 	www/style.css \
 	www/sw.js \

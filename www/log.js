@@ -9,7 +9,7 @@ import { mayKeep, toast, why } from './page.js';
 import { photoButton, photoField } from './photos.js';
 import { saltName } from './salts.js';
 import { shown } from './sentences.js';
-import { daysBetween, dateOf, format, formatNumber, instantOf, nearDay, utc, wallTime } from './units.js';
+import { daysBetween, dateOf, format, instantOf, nearDay, utc, wallTime } from './units.js';
 import { say } from './words.js';
 
 const heightOf = (vessel) => vessel.shape.height_mm ?? Math.max(...vessel.shape.points.map((point) => point[0]));
@@ -250,8 +250,9 @@ const FORMS = {
   async 'clean-out'(tank, garden, prefill) {
     const left = tank.state.volume_l;
     const answer = typeof left === 'number' && left > 0 ? await get(`tanks/${encodeURIComponent(tank.id)}/topup`).catch(() => null) : null; // without it the litres still stand
+    const grams = (mg_l) => format('mass', left * mg_l / 1000, garden, 1);
     const salts = ['n', 'p'].filter((one) => typeof answer?.left_mg_l?.[one] === 'number').map((one) => say('log.cleanout.element', { element: say(`log.cleanout.${one}`),
-      x: formatNumber(left * answer.left_mg_l[one], 0), low: formatNumber(left * answer.left_low_mg_l[one], 0), high: formatNumber(left * answer.left_high_mg_l[one], 0) }));
+      x: grams(answer.left_mg_l[one]), low: grams(answer.left_low_mg_l[one]), high: grams(answer.left_high_mg_l[one]) }));
     const steps = boxesField({ label: say('log.cleanout.steps'), chosen: prefill.steps ?? [], options: ['emptied', 'debris', 'scrubbed', 'disinfected', 'rinsed', 'dried', 'cups'].map((value) => ({ value, label: say(`log.step.${value}`) })) });
     const went_to = selectField({ label: say('log.went'), value: prefill.went_to ?? '', options: [{ value: '', label: say('log.none') }, ...['planted_soil', 'kept', 'sewer', 'other'].map((value) => ({ value, label: say(`log.went.${value}`) }))] });
     return {

@@ -5,6 +5,7 @@ import { drawInto } from './drawing.js';
 import { selectField } from './fields.js';
 import { cropName } from './log.js';
 import { format, formatNumber } from './units.js';
+import { sourceText } from './sources.js';
 import { say } from './words.js';
 
 /** What a group tells, in the order in which it is offered. */
@@ -52,7 +53,7 @@ export function makeRecords({ garden, nodes, crops, ask }) {
     fill(node, el('h3', { text: title }), stage, details(say('chart.table'), table(`${title}: ${say(`measure.${measure}`)}`, heads, rows.map((row) => {
       const spread = spreadOf(row, measure);
       return [nameOf[name](row), String(spread.n), value(spread.mean), value(spread.median), range(spread), ...(rows.some(usual) ? [usual(row) ? range(usual(row)) : '–'] : []), ...(measure === 'g_per_litre' ? [litres(spread)] : [])];
-    }))), rows.some(usual) ? el('p', { class: 'hint', text: say('harvests.usual.about', { sources: [...new Set(rows.map((row) => row.usual_source).filter(Boolean))].join('; ') }) }) : null);
+    }))), rows.some(usual) ? el('p', { class: 'hint', text: say('harvests.usual.about', { sources: [...new Set(rows.map((row) => row.usual_source).filter(Boolean).map(sourceText))].join('; ') }) }) : null);
     drawInto(stage, (width) => spreadChart({ width, said: `${title}: ${say(`measure.${measure}`)}`, rows: rows.map((row) => {
       const spread = spreadOf(row, measure);
       return { label: nameOf[name](row), low: spread.low, median: spread.median, high: spread.high, usual: usual(row), text: `${value(spread.median)} · ${say('harvests.n.short', { n: spread.n })}${spread.n < 5 ? `, ${say('harvests.few')}` : ''}` };

@@ -102,7 +102,9 @@ async function wishForm() {
     seedling_days: numberField({ label: say('season.seedling'), quantity: 'count', garden, value: 18, least: 0, most: 90, required: true, hint: say('season.seedling.hint') }),
     tanks: boxesField({ label: say('season.tanks'), chosen: inUse.map((one) => one.id), options: inUse.map((one) => ({ value: one.id, label: one.name })) }),
   };
-  byId('wish-fields').append(...Object.values(fields).map((one) => one.node));
+  const { crop, count, every_days, from, to, ...others } = fields;
+  const pair = (...both) => el('div', { class: 'pair' }, both.map((one) => one.node));
+  byId('wish-fields').append(crop.node, pair(count, every_days), pair(from, to), ...Object.values(others).map((one) => one.node));
   byId('wish').addEventListener('submit', async (event) => {
     event.preventDefault();
     const values = readAll(fields), button = byId('wish').querySelector('[type=submit]');
@@ -154,7 +156,7 @@ function showSeason(season) {
 
 async function list() {
   const all = await getAll('successions');
-  byId('kept').replaceChildren(...all.map((one) => el('li', {}, el('span', { class: 'what' }, el('span', { text: one.name }),
+  byId('kept').replaceChildren(...all.map((one) => el('li', {}, el('span', { class: 'what' }, el('strong', { text: one.name }),
     el('small', { text: say(one.ended ? 'season.line.ended' : 'season.line', { crop: cropName({ id: one.crop, name: one.crop }), n: one.count, every: one.every_days, from: day(one.from), to: nearDay(one.to, garden.today) }) })),
   el('button', { type: 'button', class: 'quiet', text: say('season.open'), 'aria-label': `${say('season.open')}: ${one.name}`, onclick: () => open(one.id) }))));
 }

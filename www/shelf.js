@@ -32,12 +32,17 @@ const money = (value) => (typeof value === 'number' ? formatNumber(value, 2, 2) 
 
 const stocked = (salt) => typeof salt.stock_g === 'number' || !salt.builtin;
 
+/* As chemists write it: KH2PO4 with its figures lowered, the water of a crystal behind a dot. */
+const formulaText = (formula) => formula?.replace(/\./g, '·').replace(/(?<=[A-Za-z)])\d+/g, (figures) => figures.replace(/\d/g, (one) => String.fromCharCode(0x2080 + Number(one))));
+
+/* Name; what is left; what it is made of; then each caution on a line of its own. */
 function saltRow(salt) {
-  const about = [typeof salt.stock_g === 'number' ? say('shelf.left', { x: format('mass', salt.stock_g, garden, 0) }) : null, salt.stock_doubtful ? say('shelf.doubtful') : null,
+  const stock = [typeof salt.stock_g === 'number' ? say('shelf.left', { x: format('mass', salt.stock_g, garden, 0) }) : null, salt.stock_doubtful ? say('shelf.doubtful') : null,
     typeof salt.price_per_kg === 'number' ? say('shelf.price', { x: money(salt.price_per_kg) }) : null,
-    salt.opened_on ? say('shelf.opened', { day: formatDay(salt.opened_on, garden.today) }) : null,
-    salt.formula, salt.label ? Object.entries(salt.label).filter(([, part]) => part > 0).map(([part, percent]) => `${say(`label.${part}`)} ${formatNumber(percent, 2)}\u00a0%`).join(', ') : null, ...saltCautions(salt)].filter(Boolean).join(' · ');
-  return el('li', {}, el('span', { class: 'what' }, el('span', { text: saltName(salt) }), about ? el('small', { text: about }) : null),
+    salt.opened_on ? say('shelf.opened', { day: formatDay(salt.opened_on, garden.today) }) : null].filter(Boolean).join(' · ');
+  const made = [formulaText(salt.formula), salt.label ? Object.entries(salt.label).filter(([, part]) => part > 0).map(([part, percent]) => `${say(`label.${part}`)} ${formatNumber(percent, 2)}\u00a0%`).join(', ') : null].filter(Boolean).join(' · ');
+  return el('li', {}, el('span', { class: 'what' }, el('strong', { text: saltName(salt) }), [stock, made].filter(Boolean).map((text) => el('small', { text })),
+    saltCautions(salt).length ? el('small', { class: 'care' }, saltCautions(salt).map((text) => el('span', { text }))) : null),
     mayLog(garden) ? el('button', { type: 'button', class: 'quiet', text: say('edit'), 'aria-label': say('shelf.edit', { name: saltName(salt) }), onclick: () => editSalt(salt) }) : null);
 }
 
@@ -125,7 +130,7 @@ function editWater(water = null) {
 const waterRange = (water) => (typeof water.reckoned_low?.ca_mg_l === 'number' && water.reckoned_high.ca_mg_l > water.reckoned_low.ca_mg_l
   ? say('shelf.water.range', { what: say('water.ca_mg_l'), low: formatNumber(water.reckoned_low.ca_mg_l, 0), high: formatNumber(water.reckoned_high.ca_mg_l, 0) }) : null);
 
-const waterRow = (water) => el('li', {}, el('span', { class: 'what' }, el('span', { text: named('water', water) }),
+const waterRow = (water) => el('li', {}, el('span', { class: 'what' }, el('strong', { text: named('water', water) }),
   el('small', { text: [water.analysed_on ? say('shelf.water.dated', { day: formatDay(water.analysed_on, garden.today) }) : say('shelf.water.undated'), water.method ? say(`waters.method.${water.method}`) : null, ...KNOWN_OF_WATER.filter((part) => typeof water[part] === 'number').map((part) => `${say(`water.${part}`)} ${format(WATER_QUANTITY[part] ?? 'concentration', water[part], garden)}`), waterRange(water)].filter(Boolean).join(' · ') })),
 mayLog(garden) && !water.builtin ? el('button', { type: 'button', class: 'quiet', text: say('edit'), 'aria-label': say('shelf.edit', { name: water.name }), onclick: () => editWater(water) }) : null);
 

@@ -104,12 +104,14 @@ export const dayNumber = (date) => Date.parse(`${date}T00:00:00Z`) / DAY_MS;
 export const dayText = (number) => new Date(Math.round(number) * DAY_MS).toISOString().slice(0, 10);
 export const daysBetween = (from, to) => dayNumber(to) - dayNumber(from);
 
+const NEAR_YEAR_DAYS = 180; // ours: nobody takes a 20 January told in November for another year's
+
 /** A plain date: 'Thu 21 May', with the year where it is not this one. */
 export function formatDay(date, today, { weekday = true } = {}) {
   if (!date) return '–';
   const options = { day: 'numeric', month: 'short', timeZone: 'UTC' };
   if (weekday) options.weekday = 'short';
-  if (today && date.slice(0, 4) !== today.slice(0, 4)) {
+  if (today && date.slice(0, 4) !== today.slice(0, 4) && Math.abs(daysBetween(today, date)) > NEAR_YEAR_DAYS) {
     options.year = 'numeric';
     delete options.weekday;
   }

@@ -25,7 +25,7 @@ test('a bag is told by its label, as printed', async () => {
   await button('Add a bag').click();
   await field('What is written on the bag?').fill('Heron 6-11-31');
   await field('elements (Ca, Mg, S)').check();
-  for (const [label, value] of [['Nitrogen as nitrate', '6'], ['Phosphate, P2O5', '11'], ['Potash, K2O', '31'], ['Magnesium, Mg', '1,5'], ['Iron, Fe', '0.3']]) await field(label).fill(value);
+  for (const [label, value] of [['Nitrogen as nitrate', '6'], ['Phosphate, P₂O₅', '11'], ['Potash, K₂O', '31'], ['Magnesium, Mg', '1,5'], ['Iron, Fe', '0.3']]) await field(label).fill(value);
   await field('How much is left').fill('2500');
   await field('Price of 1 kg').fill('7,90');
   await page.getByRole('dialog').getByRole('button', { name: 'Save' }).click();
@@ -41,7 +41,7 @@ test('a bag is mended, its caution is kept and what is emptied is unknown again'
   await field('What to mind when storing it').fill('Draws water: keep in the tin');
   await field('Price of 1 kg').fill('');
   await page.getByRole('dialog').locator('details > summary').click();
-  await field('Potash, K2O').fill('30');
+  await field('Potash, K₂O').fill('30');
   await page.getByRole('dialog').getByRole('button', { name: 'Save' }).click();
   await page.locator('#salts li', { hasText: 'keep in the tin' }).waitFor();
   const bag = await named('salts', 'Heron 6-11-31');
@@ -51,7 +51,7 @@ test('a bag is mended, its caution is kept and what is emptied is unknown again'
 test('a label that adds up to more than the bag is refused where it was typed', async () => {
   await button('Add a bag').click();
   await field('What is written on the bag?').fill('Too much');
-  await field('Potash, K2O').fill('101');
+  await field('Potash, K₂O').fill('101');
   await page.getByRole('dialog').getByRole('button', { name: 'Save' }).click();
   await page.locator('dialog .fault:visible').first().waitFor();
   await button('Cancel').click();
@@ -62,7 +62,7 @@ test('a water keeps what its analysis says and nothing more', async () => {
   await button('Add a water').click();
   await field('Name').fill('Well');
   await field('pH').fill('7,4');
-  await field('Alkalinity, as CaCO3').fill('120');
+  await field('Alkalinity, as CaCO₃').fill('120');
   await field('Calcium').fill('41.5');
   await page.getByRole('dialog').getByRole('button', { name: 'Save' }).click();
   await page.locator('#waters li', { hasText: 'Well' }).waitFor();
@@ -77,7 +77,7 @@ test('what to buy is what is needed less what is there', async () => {
   const rows = await page.locator('#buy-list tbody tr').evaluateAll((list) => list.map((row) => [...row.children].map((cell) => cell.textContent)));
   const grams = (text) => (/\d/.test(text) ? Number(text.replace(/[^\d.]/g, '')) : 0);
   assert.ok(rows.length > 0);
-  for (const [name, need, have, short] of rows) assert.ok(Math.abs(Math.max(0, grams(need) - grams(have)) - grams(short)) <= 1, `${name}: ${need}, ${have}, ${short}`);
+  for (const [name, short, need, have] of rows) assert.ok(Math.abs(Math.max(0, grams(need) - grams(have)) - grams(short)) <= 1, `${name}: ${need}, ${have}, ${short}`);
 });
 
 test('nothing complained on the way', () => assert.deepEqual(page.complaints.filter((text) => !/422/.test(text)), []));
