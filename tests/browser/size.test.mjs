@@ -1,4 +1,4 @@
-// What a phone has to load on a first visit, headers included. Bounds: the budgets of the project (ours).
+// What a phone has to load on a first visit, headers included, in each language. Bounds: the budgets of the project (ours).
 import assert from 'node:assert/strict';
 import { after, before, test } from 'node:test';
 import { ask, launch, openPhone, startDaemon } from './harness.mjs';
@@ -18,8 +18,9 @@ after(async () => {
   await daemon?.stop();
 });
 
-async function weigh(address, of = daemon) {
-  const page = await openPhone(browser, of);
+async function weigh(address, { of = daemon, language = 'en' } = {}) {
+  const page = await openPhone(browser, of, { locale: language });
+  if (language !== 'en') await page.addInitScript((chosen) => localStorage.setItem('tidemark.language', chosen), language); // the garden's own is English
   const wire = await page.context().newCDPSession(page);
   let bytes = 0;
   await wire.send('Network.enable');
@@ -32,12 +33,17 @@ async function weigh(address, of = daemon) {
   return found;
 }
 
-for (const [name, most_kb] of [['index.html', 60], ['tank.html', 100], ['mix.html', 100], ['plan.html', 100], ['shelf.html', 100], ['harvests.html', 100], ['garden.html', 100], ['round.html', 100], ['batch.html', 100]])
-  test(`${name} within ${most_kb} kB`, async () => {
-    const bytes = await weigh(name === 'tank.html' ? `${name}?id=${tank.id}` : name);
-    assert.ok(bytes > 10000, 'something was loaded');
-    assert.ok(bytes <= most_kb * 1000, `${bytes} bytes`);
-  });
+const ADDRESS = { tank: () => `tank.html?id=${tank.id}`, lid: () => `lid.html?vessel=${tank.vessel}`, pair: () => 'pair.html#invented' };
+const BOUNDS_KB = [['index', 60], ...['tank', 'mix', 'plan', 'lid', 'shelf', 'harvests', 'garden', 'labels', 'pair', 'import', 'round', 'batch', 'season'].map((name) => [name, 100])];
+
+for (const [name, most_kb] of BOUNDS_KB)
+  for (const language of ['en', 'de'])
+    test(`${name}.html within ${most_kb} kB, ${language}`, async (t) => {
+      const bytes = await weigh(ADDRESS[name]?.() ?? `${name}.html`, { language });
+      t.diagnostic(`${(bytes / 1000).toFixed(1)} kB`);
+      assert.ok(bytes > 10000, 'something was loaded');
+      assert.ok(bytes <= most_kb * 1000, `${bytes} bytes`);
+    });
 
 test('many readings at 200 tanks within 100 kB', async () => {
   const large = await startDaemon();
@@ -55,7 +61,7 @@ test('many readings at 200 tanks within 100 kB', async () => {
       assert.equal(filled.status, 201);
     }
     await page.context().close();
-    const bytes = await weigh('batch.html', large);
+    const bytes = await weigh('batch.html', { of: large });
     assert.ok(bytes > 10000 && bytes <= 100000, `${bytes} bytes`);
   } finally {
     await large.stop();
