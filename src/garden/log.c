@@ -308,6 +308,7 @@ struct log_job {
     struct entry entry;
     struct entry *stored;
     bool stored_before;
+    struct tank_mark tank, other; /* as of after the entry; other: where its plants went, key 0 where nowhere */
     struct arena *arena;
 };
 
@@ -562,7 +563,9 @@ static int log_in(struct db *db, void *context, struct fault *fault)
         check_earlier(db, job->who, entry, entry->withdraws, "/withdraws", job->arena, fault) ||
         entries_add(db, entry, fault) || tanks_touch(db, entry->tank_key, fault) ||
         follow(db, entry, &other, &vessel, job->arena, fault) ||
-        (entry->kind == ENTRY_CLEAN_OUT && lessons_learn(db, entry, job->arena, fault)))
+        (entry->kind == ENTRY_CLEAN_OUT && lessons_learn(db, entry, job->arena, fault)) ||
+        tanks_mark(db, entry->tank_key, &job->tank, fault) != 1 ||
+        (entry->to_tank && tanks_mark(db, other.key, &job->other, fault) != 1))
         return -1;
     return entries_one(db, entry->id, job->stored, job->arena, fault) == 1 ? 0 : -1;
 }
@@ -593,7 +596,10 @@ int garden_log(struct garden *garden, const struct who *who, const struct entry 
     if (store_write(garden->store, log_in, &job, fault))
         return -1;
     *stored_before = job.stored_before;
-    if (!job.stored_before && who->role != ROLE_SENSOR)
-        standing_ask_for(garden, given->tank_key);
+    if (!job.stored_before && who->role != ROLE_SENSOR) {
+        standing_ask_for(garden, &job.tank);
+        if (job.other.key)
+            standing_ask_for(garden, &job.other);
+    }
     return 0;
 }

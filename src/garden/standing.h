@@ -122,8 +122,8 @@ struct standing_glance {
 };
 struct standing_glance standing_glance(struct garden *garden, const struct tank_mark *mark, int32_t today);
 
-/* People logged something at this tank. */
-void standing_ask_for(struct garden *garden, int64_t tank_key);
+/* People logged something at this tank: the mark is as of after it. What a snapshot from before it still brings does not settle that. */
+void standing_ask_for(struct garden *garden, const struct tank_mark *mark);
 
 /* The short standing of a tank, copied into the arena. */
 int standing_short(struct garden *garden, struct db *db, const struct standing_place *place, const struct tank_row *tank,

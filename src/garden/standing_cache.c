@@ -11,8 +11,8 @@
 struct slot {
     struct standing_short *held;
     size_t size;
-    bool saved;     /* as it is in the file */
-    bool asked_for; /* people logged something since */
+    bool saved;    /* as it is in the file */
+    int64_t asked; /* what the tank's changes counted to when people last logged something at it */
 };
 
 struct standing_cache {
@@ -140,6 +140,11 @@ static void fill_in(struct standing_short *brief, const struct standing *standin
 
 /* ---- the cache ---- */
 
+static bool asked_for(const struct slot *slot)
+{
+    return !slot->held || slot->held->changed < slot->asked;
+}
+
 /* A copy in the arena, with the texts of its advice moved along. */
 static const struct standing_short *copy_out(const struct standing_short *held, size_t size, struct arena *arena)
 {
@@ -170,7 +175,7 @@ static const struct standing_short *look_up(struct standing_cache *cache, const 
     if ((size_t)tank->key < cache->room) {
         const struct slot *slot = &cache->slot[tank->key];
 
-        if (slot->held && ((slot->held->changed == tank->changed && slot->held->day == today) || (old && !slot->asked_for))) {
+        if (slot->held && ((slot->held->changed == tank->changed && slot->held->day == today) || (old && !asked_for(slot)))) {
             *there = true;
             found = copy_out(slot->held, slot->size, arena);
         }
@@ -189,7 +194,7 @@ struct standing_glance standing_glance(struct garden *garden, const struct tank_
         const struct slot *slot = &cache->slot[mark->key];
         const struct standing_short *held = slot->held;
 
-        glance.asked_for = slot->asked_for;
+        glance.asked_for = asked_for(slot);
         if (held) {
             glance.kept = held->changed == mark->changed && held->day == today ? STANDING_FRESH : STANDING_OLD;
             glance.day = held->day;
@@ -217,13 +222,13 @@ static bool make_room(struct standing_cache *cache, int64_t key)
     return true;
 }
 
-void standing_ask_for(struct garden *garden, int64_t tank_key)
+void standing_ask_for(struct garden *garden, const struct tank_mark *mark)
 {
     struct standing_cache *cache = garden->standings;
 
     pthread_mutex_lock(&cache->lock);
-    if (make_room(cache, tank_key))
-        cache->slot[tank_key].asked_for = true;
+    if (make_room(cache, mark->key) && cache->slot[mark->key].asked < mark->changed)
+        cache->slot[mark->key].asked = mark->changed;
     pthread_mutex_unlock(&cache->lock);
     standing_keeper_wake(garden->keeper);
 }
@@ -233,8 +238,10 @@ static void keep(struct standing_cache *cache, struct standing_short *brief, siz
 {
     pthread_mutex_lock(&cache->lock);
     if (make_room(cache, brief->key)) {
-        free(cache->slot[brief->key].held);
-        cache->slot[brief->key] = (struct slot){brief, size, saved, false};
+        struct slot *slot = &cache->slot[brief->key];
+
+        free(slot->held);
+        *slot = (struct slot){brief, size, saved, slot->asked};
     } else {
         free(brief);
     }

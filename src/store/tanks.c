@@ -9,7 +9,7 @@
     "SELECT t.key, t.uid, t.code, t.name, t.area, a.uid, a.name, t.vessel, v.uid, t.walk_order, t.retired, t.changed, t.lamp_w " \
     "FROM tank t JOIN vessel v ON v.key = t.vessel LEFT JOIN area a ON a.key = t.area "
 
-enum { ADD, CHANGE, BY_UID, BY_CODE, BY_KEY, LIST, MARKS, AREA, OF_AREA, WALK, TOUCH, TOUCH_ALL };
+enum { ADD, CHANGE, BY_UID, BY_CODE, BY_KEY, LIST, MARKS, MARK, AREA, OF_AREA, WALK, TOUCH, TOUCH_ALL };
 
 const struct query tanks_queries[] = {
     [ADD] = {"tank_add",
@@ -22,6 +22,7 @@ const struct query tanks_queries[] = {
     [BY_CODE] = {"tank_by_code", TANK_COLUMNS "WHERE t.code = upper(:name)"},
     [BY_KEY] = {"tank_by_key", TANK_COLUMNS "WHERE t.key = :key"},
     [MARKS] = {"tank_marks", "SELECT key, changed FROM tank WHERE retired = 0 ORDER BY key"},
+    [MARK] = {"tank_mark", "SELECT key, changed FROM tank WHERE key = :key"},
     [LIST] = {"tank_list", TANK_COLUMNS "WHERE t.key > :after ORDER BY t.key LIMIT :limit"},
     [AREA] = {"tank_area_key", "SELECT key FROM area WHERE uid = :uid"},
     [OF_AREA] = {"tanks_of_area", TANK_COLUMNS "WHERE t.area IS :area ORDER BY t.key"},
@@ -125,6 +126,20 @@ int tanks_marks(struct db *db, struct list *marks, struct arena *arena, struct f
     STMT_HELD *stmt = stmt_take(db, &tanks_queries[MARKS], fault);
 
     return stmt ? rows_all(stmt, read_mark, sizeof(struct tank_mark), marks, arena, fault) : -1;
+}
+
+int tanks_mark(struct db *db, int64_t key, struct tank_mark *mark, struct fault *fault)
+{
+    STMT_HELD *stmt = stmt_take(db, &tanks_queries[MARK], fault);
+    int found;
+
+    if (!stmt)
+        return -1;
+    stmt_int(stmt, ":key", key);
+    found = stmt_step(stmt, fault);
+    if (found == 1)
+        *mark = (struct tank_mark){stmt_get_int(stmt, 0), stmt_get_int(stmt, 1)};
+    return found;
 }
 
 int tanks_list(struct db *db, int64_t after_key, int64_t limit, struct list *tanks, struct arena *arena, struct fault *fault)

@@ -102,6 +102,46 @@ START_TEST(what_was_logged_comes_first)
 }
 END_TEST
 
+/* A thread that read the tank before somebody logged at it may keep what it made of that afterwards: that settles nothing. */
+START_TEST(an_older_look_does_not_settle_it)
+{
+    const struct standing_short *brief;
+    struct fault fault = {0};
+    struct arena arena = {0};
+    struct standing_place place;
+    struct standing_glance glance;
+    struct standing standing;
+    struct tank_row tank;
+    struct tank_mark now;
+    struct garden *garden = caller.service.garden;
+    struct db *before = store_read(garden->store, &fault), *after;
+
+    ck_assert_ptr_nonnull(before);
+    ck_assert_int_eq(standing_place(before, (int64_t)time(NULL) * 1000, &place, &arena, &fault), 0);
+    ck_assert_int_eq(tanks_one(before, "01900000-0000-7000-8000-000000000000", &tank, &arena, &fault), 1);
+    json_decref(caller_expect(&caller, 201, "POST", "/api/v1/entries",
+                              "{\"id\":\"01900000-0002-7000-8000-000000000000\",\"tank\":\"01900000-0000-7000-8000-000000000000\","
+                              "\"kind\":\"fill\",\"at\":\"2026-05-09T08:00:00Z\",\"waterline_mm\":250}"));
+    ck_assert_int_eq(standing_make(before, &place, &tank, &standing, &arena, &fault), 0);
+    ck_assert(!standing.state.filled);
+    standing_keep(garden, &standing, place.today);
+    store_done(garden->store, before);
+    after = store_read(garden->store, &fault);
+    ck_assert_int_eq(tanks_mark(after, tank.key, &now, &fault), 1);
+    glance = standing_glance(garden, &now, place.today);
+    ck_assert_int_eq(glance.kept, STANDING_OLD);
+    ck_assert(glance.asked_for);
+    ck_assert_int_eq(tanks_by_key(after, tank.key, &tank, &arena, &fault), 1);
+    ck_assert_int_eq(standing_short(garden, after, &place, &tank, &brief, &arena, &fault), 0);
+    ck_assert(brief->filled);
+    glance = standing_glance(garden, &now, place.today);
+    ck_assert_int_eq(glance.kept, STANDING_FRESH);
+    ck_assert(!glance.asked_for);
+    store_done(garden->store, after);
+    arena_end(&arena);
+}
+END_TEST
+
 START_TEST(a_start_finds_them_in_the_file)
 {
     struct fault fault = {0};
@@ -313,6 +353,7 @@ int main(void)
     tcase_set_timeout(garden, 60);
     tcase_add_test(garden, nobody_is_lost_while_it_is_worked_out);
     tcase_add_test(garden, what_was_logged_comes_first);
+    tcase_add_test(garden, an_older_look_does_not_settle_it);
     tcase_add_test(garden, a_start_finds_them_in_the_file);
     tcase_add_test(garden, the_list_tells_what_was_read_last);
     tcase_add_test(garden, what_is_a_day_behind_says_so);
