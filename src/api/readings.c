@@ -296,7 +296,8 @@ static int gather_doubted(struct request *request, struct db *db, struct doubted
 
     if (found != 1)
         return found ? -1 : fault_add(fault, FAULT_ABSENT, "", "there is no such tank");
-    if (readings_odd_of(db, tank.key, request->now_ms - DOUBTED_DAYS * DAY_MS_, INT64_MAX, DOUBTED_MOST, &odd, request->arena, fault))
+    /* From a whole hour on: asked again the answer keeps its tag. */
+    if (readings_odd_of(db, tank.key, (request->now_ms / HOUR_MS - DOUBTED_DAYS * 24) * HOUR_MS, INT64_MAX, DOUBTED_MOST, &odd, request->arena, fault))
         return -1;
     *document = (struct doubted_document){.from_ms = odd.from_ms, .looked = odd.looked, .odd = odd.odd};
     return tell_readings(request, db, &odd.readings, &document->items, fault) || doubts_that_hold(request, db, tank.key, &document->doubts, fault) ? -1 : 0;

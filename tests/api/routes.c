@@ -168,8 +168,10 @@ START_TEST(every_get_has_a_tag)
         asking.if_none_match = tag;
         /* Forms carry a new id each time, an export the moment at which it was made; how much room a disk has nobody can hold still. */
         if (strncmp(path, "/plain", 6) != 0 && strcmp(path, "/api/v1/export") != 0 && strcmp(path, "/metrics") != 0 && strcmp(path, "/api/v1/backups") != 0) {
-            ck_assert_ptr_null(caller_ask(&caller, &asking));
-            ck_assert_msg(caller.status == 304, "GET %s: %u the second time", path, caller.status);
+            json_t *again = caller_ask(&caller, &asking);
+
+            ck_assert_msg(caller.status == 304, "GET %s: %u the second time: %s", path, caller.status, caller.bytes);
+            ck_assert_ptr_null(again);
             ck_assert_str_eq(caller.etag, tag);
         }
         asking.if_none_match = "W/\"something else\"";
