@@ -564,8 +564,8 @@ static int log_in(struct db *db, void *context, struct fault *fault)
         entries_add(db, entry, fault) || tanks_touch(db, entry->tank_key, fault) ||
         follow(db, entry, &other, &vessel, job->arena, fault) ||
         (entry->kind == ENTRY_CLEAN_OUT && lessons_learn(db, entry, job->arena, fault)) ||
-        tanks_mark(db, entry->tank_key, &job->tank, fault) != 1 ||
-        (entry->to_tank && tanks_mark(db, other.key, &job->other, fault) != 1))
+        tanks_mark(db, entry->tank_key, &job->tank, job->arena, fault) != 1 ||
+        (entry->to_tank && tanks_mark(db, other.key, &job->other, job->arena, fault) != 1))
         return -1;
     return entries_one(db, entry->id, job->stored, job->arena, fault) == 1 ? 0 : -1;
 }

@@ -128,18 +128,14 @@ int tanks_marks(struct db *db, struct list *marks, struct arena *arena, struct f
     return stmt ? rows_all(stmt, read_mark, sizeof(struct tank_mark), marks, arena, fault) : -1;
 }
 
-int tanks_mark(struct db *db, int64_t key, struct tank_mark *mark, struct fault *fault)
+int tanks_mark(struct db *db, int64_t key, struct tank_mark *mark, struct arena *arena, struct fault *fault)
 {
     STMT_HELD *stmt = stmt_take(db, &tanks_queries[MARK], fault);
-    int found;
 
     if (!stmt)
         return -1;
     stmt_int(stmt, ":key", key);
-    found = stmt_step(stmt, fault);
-    if (found == 1)
-        *mark = (struct tank_mark){stmt_get_int(stmt, 0), stmt_get_int(stmt, 1)};
-    return found;
+    return rows_one(stmt, read_mark, mark, arena, fault);
 }
 
 int tanks_list(struct db *db, int64_t after_key, int64_t limit, struct list *tanks, struct arena *arena, struct fault *fault)

@@ -43,7 +43,7 @@ int tanks_by_key(struct db *db, int64_t key, struct tank_row *tank, struct arena
 int tanks_of_area(struct db *db, int64_t area_key, struct list *tanks, struct arena *arena, struct fault *fault);
 
 /* What one tank's changes count to by now: 1 found, 0 not there, -1 fault. */
-int tanks_mark(struct db *db, int64_t key, struct tank_mark *mark, struct fault *fault);
+int tanks_mark(struct db *db, int64_t key, struct tank_mark *mark, struct arena *arena, struct fault *fault);
 
 /* Gives one another place on the round; one that has it already is left as it is. */
 int tanks_walk(struct db *db, int64_t key, double walk_order, struct fault *fault);

@@ -127,7 +127,7 @@ START_TEST(an_older_look_does_not_settle_it)
     standing_keep(garden, &standing, place.today);
     store_done(garden->store, before);
     after = store_read(garden->store, &fault);
-    ck_assert_int_eq(tanks_mark(after, tank.key, &now, &fault), 1);
+    ck_assert_int_eq(tanks_mark(after, tank.key, &now, &arena, &fault), 1);
     glance = standing_glance(garden, &now, place.today);
     ck_assert_int_eq(glance.kept, STANDING_OLD);
     ck_assert(glance.asked_for);
